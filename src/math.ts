@@ -1,0 +1,14 @@
+export const TAU = 2 * Math.PI;
+export const HALF_PI = Math.PI / 2;
+
+export const radians = (degrees: number): number => (degrees * Math.PI) / 180;
+export const degrees = (radians: number): number => (radians * 180) / Math.PI;
+
+export const clamp = (value: number, low: number, high: number): number =>
+  Math.min(high, Math.max(low, value));
+
+export const mix = (from: number, to: number, share: number): number => from + (to - from) * share;
+
+/** Arc sine and cosine that take rounding errors past ±1 for ±1. */
+export const asinClamped = (x: number): number => Math.asin(clamp(x, -1, 1));
+export const acosClamped = (x: number): number => Math.acos(clamp(x, -1, 1));
