@@ -1,0 +1,62 @@
+import type { ProjectionParams } from '../projection/types.js';
+
+/** RGBA, each 0 to 255, sRGB-encoded, straight alpha. */
+export type Colour = readonly [r: number, g: number, b: number, a: number];
+
+/** What lies outside a projection's picture: a colour (alpha 0 for transparent) or the scene, blurred. */
+export type Background =
+  | { readonly kind: 'colour'; readonly colour: Colour }
+  | { readonly kind: 'blur' };
+
+export type FovSide = 'shorter' | 'longer' | 'horizontal' | 'vertical' | 'diagonal';
+
+/** The way from a keyframe to the next that sets the same channel. */
+export type Ease =
+  | { readonly kind: 'linear' }
+  | { readonly kind: 'hold' }
+  | { readonly kind: 'bezier'; readonly points: readonly [number, number, number, number] };
+
+/** Checked and in units: seconds and degrees. A channel left out is interpolated through. */
+export interface Keyframe {
+  /** Seconds from the clip's start. */
+  readonly at: number;
+  readonly yaw?: number;
+  readonly pitch?: number;
+  readonly roll?: number;
+  readonly fov?: number;
+  readonly fovSide?: FovSide;
+  readonly projection?: { readonly name: string; readonly params: ProjectionParams };
+  readonly ease: Ease;
+  /** `shortest` turns along the great circle (slerp) to the next keyframe that sets an angle. */
+  readonly turn: 'as-written' | 'shortest';
+  /** Where the user wrote it, for messages: `keyframes[2]`. */
+  readonly path: string;
+}
+
+export interface Output {
+  /** A shape's name, or `WxH`. */
+  readonly shape: string;
+  readonly width: number;
+  readonly height: number;
+  readonly background: Background;
+  /** The scene's keyframes with this output's overrides merged in by time; at least one, ascending. */
+  readonly keyframes: readonly Keyframe[];
+  /** Absolute path of the file the scene asks for, if any. */
+  readonly file?: string;
+}
+
+export interface Scene {
+  /** Absolute path of the scene file. */
+  readonly file: string;
+  readonly name: string;
+  /** Absolute path of the master. */
+  readonly master: string;
+  /** Seconds. */
+  readonly duration: number;
+  readonly fps: number;
+  /** What outputs without a background of their own have. */
+  readonly background: Background;
+  /** The scene's own keyframes, no output's overrides merged in; at least one, ascending. */
+  readonly keyframes: readonly Keyframe[];
+  readonly outputs: readonly Output[];
+}
