@@ -1,0 +1,121 @@
+import { fovProblem } from '../camera/framing.js';
+import type { Blend, FieldOfView, ProjectionChoice, ViewSample } from '../camera/types.js';
+import { clamp, mix } from '../math.js';
+import { findProjection } from '../projection/index.js';
+import type { ProjectionParams } from '../projection/types.js';
+import { frameTime } from '../timeline/frames.js';
+import { buildTimeline } from '../timeline/sample.js';
+import { pathOf } from './faults.js';
+import type { Report } from './resolve.js';
+import type { Ease, Keyframe, Output, Scene } from './types.js';
+import { listed, shortNumber } from './words.js';
+
+type Framing = Pick<ViewSample, 'fov' | 'projection'>;
+
+/**
+ * Reports every keyframe, and every stretch between two, where the field of view is more than the
+ * projection in force can show in an output's frame. Within a morph from one projection to another
+ * the camera keeps to what both can show, so only the ends count there.
+ */
+export function checkFraming(scene: Pick<Scene, 'outputs' | 'fps'>, report: Report): void {
+  const found = new Map<string, { path: string; message: string; shapes: string[] }>();
+  for (const output of scene.outputs) {
+    for (const { path, message } of framingFaults(output, scene.fps)) {
+      const same = found.get(`${path} ${message}`);
+      if (same) same.shapes.push(output.shape);
+      else found.set(`${path} ${message}`, { path, message, shapes: [output.shape] });
+    }
+  }
+  for (const { path, message, shapes } of found.values()) {
+    const only = shapes.length < scene.outputs.length ? ` (${listed(shapes, 'and')})` : '';
+    report(pathOf(path), message + only);
+  }
+}
+
+function framingFaults(output: Output, fps: number): { path: string; message: string }[] {
+  const { keyframes } = output;
+  const timeline = buildTimeline(keyframes);
+  const problemAt = (seconds: number) => sampleProblem(timeline.at(seconds), output);
+  const problems = keyframes.map(({ at }) => problemAt(at));
+  const overshoots = keyframes.some(({ ease }) => overshooting(ease));
+  return keyframes.flatMap((keyframe, index) => {
+    const problem = problems[index];
+    if (problem !== undefined) {
+      // What only holds on to an earlier keyframe's value is not told again.
+      if (index > 0 && problems[index - 1] === problem && !setsFraming(keyframe)) return [];
+      return [{ path: pathOfFov(keyframe), message: problem }];
+    }
+    const next = keyframes[index + 1];
+    if (next === undefined || problems[index + 1] !== undefined) return [];
+    const middle = timeline.at((keyframe.at + next.at) / 2);
+    if (morphing(middle) || (!overshoots && staysWithin(middle, output))) return [];
+    for (let n = Math.floor(keyframe.at * fps) + 1; frameTime(n, fps) < next.at; n++) {
+      const between = problemAt(frameTime(n, fps));
+      if (between === undefined) continue;
+      const where = `on the way to ${next.path}, at ${shortNumber(frameTime(n, fps))} s`;
+      return [{ path: keyframe.path, message: `${where}, ${between}` }];
+    }
+    return [];
+  });
+}
+
+const overshooting = (ease: Ease): boolean =>
+  ease.kind === 'bezier' && (Math.min(...ease.points) < 0 || Math.max(...ease.points) > 1);
+
+/** On the way from one projection to another; between two keyframes that holds all through or never. */
+const morphing = ({ projection: { from, to, mix: share } }: Framing): boolean =>
+  from.name !== to.name && share !== 0 && share !== 1;
+
+/** Whether all between the two values that `sample` lies between is in range: one projection's range. */
+function staysWithin({ projection, fov }: Framing, output: Output): boolean {
+  const { from, to } = projection;
+  const steady = JSON.stringify([from.name, from.params]) === JSON.stringify([to.name, to.params]);
+  const atEnd = (end: FieldOfView) =>
+    sampleProblem({ projection, fov: { from: end, to: end, mix: 0 } }, output);
+  return (
+    steady &&
+    fov.from.side === fov.to.side &&
+    atEnd(fov.from) === undefined &&
+    atEnd(fov.to) === undefined
+  );
+}
+
+const setsFraming = ({ fov, fovSide, projection }: Keyframe): boolean =>
+  fov !== undefined || fovSide !== undefined || projection !== undefined;
+
+function pathOfFov({ path, fov, projection }: Keyframe): string {
+  if (fov !== undefined) return `${path}.fov`;
+  return projection === undefined ? path : `${path}.projection`;
+}
+
+function sampleProblem(sample: Framing, output: Output): string | undefined {
+  const { from, to, mix: share } = sample.projection;
+  const choice = share === 1 ? to : from;
+  const law = findProjection(choice.name);
+  if (morphing(sample) || law === undefined) return undefined;
+  const params = from.name === to.name ? paramsBetween(from, to, share) : choice.params;
+  const { degrees, side } = fovBetween(sample.fov);
+  const problemOf = (value: number) =>
+    fovProblem(law, params, value, side, output.width, output.height);
+  const problem = problemOf(degrees);
+  // Told in few digits where that is still wrong.
+  return problem && (problemOf(Number(shortNumber(degrees, 1))) ?? problem);
+}
+
+/** Between two sides' measures the camera goes over by itself: there the earlier one counts. */
+function fovBetween({ from, to, mix: share }: Blend<FieldOfView>): FieldOfView {
+  if (from.side !== to.side) return share === 1 ? to : from;
+  return { degrees: mix(from.degrees, to.degrees, share), side: from.side };
+}
+
+const paramsBetween = (
+  from: ProjectionChoice,
+  to: ProjectionChoice,
+  share: number,
+): ProjectionParams =>
+  Object.fromEntries(
+    Object.entries(from.params).map(([name, value]) => [
+      name,
+      mix(value, to.params[name] ?? value, clamp(share, 0, 1)),
+    ]),
+  );

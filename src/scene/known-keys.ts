@@ -1,0 +1,17 @@
+import { findProjection } from '../projection/index.js';
+import type { Path } from './document.js';
+import { keyframeSchema, outputGroup, sceneSchema } from './schema.js';
+
+/** The fields that the group at `path` may have. */
+export function knownKeys(path: Path, group: unknown): readonly string[] {
+  const place = path.findLast((step) => typeof step === 'string');
+  if (place === 'projection') {
+    const name = String((group as { name?: unknown } | undefined)?.name);
+    return ['name', ...(findProjection(name)?.params.map((param) => param.name) ?? [])];
+  }
+  const shape = {
+    keyframes: keyframeSchema.shape,
+    outputs: outputGroup.shape,
+  }[String(place)];
+  return Object.keys(shape ?? sceneSchema.shape).filter((key) => !key.startsWith('$'));
+}

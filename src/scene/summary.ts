@@ -1,0 +1,87 @@
+import type { FieldOfView, ProjectionChoice, ViewSample } from '../camera/types.js';
+import { mix } from '../math.js';
+import { frameCount } from '../timeline/frames.js';
+import { buildTimeline, type Timeline } from '../timeline/sample.js';
+import { fastestTurn, type TurningSpeed } from '../timeline/speed.js';
+import type { Output, Scene } from './types.js';
+
+/** Plain data for `orbreel check`: seconds and degrees. */
+export interface SceneSummary {
+  readonly file: string;
+  readonly name: string;
+  readonly master: string;
+  readonly duration: number;
+  readonly fps: number;
+  readonly frames: number;
+  readonly outputs: readonly OutputSummary[];
+}
+
+export interface OutputSummary {
+  readonly shape: string;
+  readonly width: number;
+  readonly height: number;
+  /** As the scene asks for it; absent when the command line decides. */
+  readonly file?: string;
+  readonly keyframes: readonly KeyframeSummary[];
+  readonly fastestTurn: TurningSpeed;
+}
+
+/** Every channel's value at a keyframe's time, also those that the keyframe leaves out. */
+export interface KeyframeSummary {
+  readonly path: string;
+  readonly at: number;
+  readonly yaw: number;
+  readonly pitch: number;
+  readonly roll: number;
+  /** Null on the way from one side's measure to another's. */
+  readonly fov: FieldOfView | null;
+  readonly projection: ProjectionChoice;
+  /** The projection that the picture is turning into at that time, and how far. */
+  readonly becoming?: ProjectionChoice & { readonly share: number };
+}
+
+export function summarise(scene: Scene): SceneSummary {
+  const { file, name, master, duration, fps, outputs } = scene;
+  return {
+    file,
+    name,
+    master,
+    duration,
+    fps,
+    frames: frameCount(duration, fps),
+    outputs: outputs.map((output) => outputSummary(output, scene)),
+  };
+}
+
+function outputSummary(output: Output, { duration, fps }: Scene): OutputSummary {
+  const { shape, width, height, file, keyframes } = output;
+  const timeline = buildTimeline(keyframes);
+  return {
+    shape,
+    width,
+    height,
+    ...(file === undefined ? {} : { file }),
+    keyframes: keyframes.map(({ path, at }) => keyframeSummary(timeline, path, at)),
+    fastestTurn: fastestTurn(timeline, duration, fps),
+  };
+}
+
+function keyframeSummary(timeline: Timeline, path: string, at: number): KeyframeSummary {
+  const sample = timeline.at(at);
+  const { from, to, mix: share } = sample.projection;
+  const only = ({ name, params }: ProjectionChoice): ProjectionChoice => ({ name, params });
+  return {
+    path,
+    at,
+    ...timeline.angles(at),
+    fov: fovOf(sample),
+    projection: only(from),
+    ...(share === 0 ? {} : { becoming: { ...only(to), share } }),
+  };
+}
+
+function fovOf({ fov: { from, to, mix: share } }: ViewSample): FieldOfView | null {
+  if (from.side === to.side)
+    return { degrees: mix(from.degrees, to.degrees, share), side: from.side };
+  return share === 0 ? from : null;
+}

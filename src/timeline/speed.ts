@@ -1,0 +1,32 @@
+import type { Orientation } from '../camera/types.js';
+import { degrees } from '../math.js';
+import { frameCount, frameTime } from './frames.js';
+import type { Timeline } from './sample.js';
+
+/** The angle of the one turn that leads from one orientation to the other, in radians from 0 to pi. */
+export function angleBetween(a: Orientation, b: Orientation): number {
+  const apart = Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2], a[3] - b[3]);
+  const together = Math.hypot(a[0] + b[0], a[1] + b[1], a[2] + b[2], a[3] + b[3]);
+  return 4 * Math.atan2(Math.min(apart, together), Math.max(apart, together));
+}
+
+export interface TurningSpeed {
+  readonly degreesPerSecond: number;
+  /** The instant of the earlier of the two frames, in seconds. */
+  readonly at: number;
+}
+
+/** The fastest turn from one frame to the next; 0 when nothing turns. */
+export function fastestTurn(timeline: Timeline, duration: number, fps: number): TurningSpeed {
+  let fastest: TurningSpeed = { degreesPerSecond: 0, at: 0 };
+  let before = timeline.at(0).orientation;
+  for (let n = 1; n < frameCount(duration, fps); n++) {
+    const now = timeline.at(frameTime(n, fps)).orientation;
+    const degreesPerSecond = degrees(angleBetween(before, now)) * fps;
+    if (degreesPerSecond > fastest.degreesPerSecond + 1e-9) {
+      fastest = { degreesPerSecond, at: frameTime(n - 1, fps) };
+    }
+    before = now;
+  }
+  return fastest;
+}

@@ -1,0 +1,65 @@
+import { describe, expect, it } from 'vitest';
+import { parseScene } from '../../src/scene/parse.js';
+import { summarise } from '../../src/scene/summary.js';
+
+const summary = summarise(
+  parseScene(
+    `
+master: a.jpg
+duration: 4
+fps: 25
+outputs: [square]
+keyframes:
+  - { at: 0, yaw: 0, fov: 100, projection: stereographic, ease: linear }
+  - { at: 1, pitch: 10, ease: linear }
+  - { at: 2, yaw: 60, ease: linear }
+  - { at: 4, fov: 60, projection: rectilinear }
+`,
+    '/clips/tour.yaml',
+  ),
+);
+
+describe('the summary of a scene', () => {
+  it('counts and names', () => {
+    expect(summary).toMatchObject({
+      file: '/clips/tour.yaml',
+      name: 'tour',
+      master: '/clips/a.jpg',
+      duration: 4,
+      fps: 25,
+      frames: 100,
+    });
+    expect(summary.outputs).toMatchObject([{ shape: 'square', width: 1080, height: 1080 }]);
+  });
+
+  it('gives every channel at every keyframe', () => {
+    const [first, second, third, last] = summary.outputs[0]!.keyframes;
+    expect(first).toEqual({
+      path: 'keyframes[0]',
+      at: 0,
+      yaw: 0,
+      pitch: 10,
+      roll: 0,
+      fov: { degrees: 100, side: 'shorter' },
+      projection: { name: 'stereographic', params: {} },
+    });
+    expect(second).toEqual({
+      path: 'keyframes[1]',
+      at: 1,
+      yaw: 30,
+      pitch: 10,
+      roll: 0,
+      fov: { degrees: 90, side: 'shorter' },
+      projection: { name: 'stereographic', params: {} },
+      becoming: { name: 'rectilinear', params: {}, share: 0.25 },
+    });
+    expect(third).toMatchObject({ yaw: 60, fov: { degrees: 80 }, becoming: { share: 0.5 } });
+    expect(last).toMatchObject({ fov: { degrees: 60 }, projection: { name: 'rectilinear' } });
+    expect(last).not.toHaveProperty('becoming');
+  });
+
+  it('finds the fastest turn', () => {
+    // At pitch 10 the view turns by 30 degrees of yaw a second about the vertical.
+    expect(summary.outputs[0]?.fastestTurn.degreesPerSecond).toBeCloseTo(30, 9);
+  });
+});
