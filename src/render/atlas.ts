@@ -1,0 +1,125 @@
+/**
+ * Where the master's levels of detail lie on textures ("pages"). WebGL 1 offers neither mip levels nor
+ * wrapping for sizes that are no powers of two, and no texture is as large as the largest masters, so
+ * each tile of the master gets a page of its own with all its levels side by side:
+ *
+ *     +-----------------+---------+
+ *     | level 0         | level 1 |
+ *     |                 +----+----+
+ *     |                 | 2  |
+ *     +-----------------+----+
+ *
+ * Every level is ringed by a gutter that repeats its neighbours across tile borders, the ±180° seam and
+ * the poles, so a bilinear lookup never meets an edge. shaders/common/master.glsl does the same sums.
+ */
+export interface AtlasLayout {
+  /** Level 0's size in texels: the master's own. */
+  readonly width: number;
+  readonly height: number;
+  readonly tilesX: number;
+  readonly tilesY: number;
+  /** Number of levels, at least 1. */
+  readonly levels: number;
+  /** Texels of one tile at level 0; the last tile of a row or column may use less. */
+  readonly tile: Size;
+  /** Texels of one tile at level 1; each further level has half of it. */
+  readonly tile1: Size;
+  readonly page: Size;
+}
+
+export interface Size {
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Texels around each level: two, so that a bicubic lookup fits as well. */
+export const GUTTER = 2;
+
+/** The coarsest level is about this high; nothing is ever shrunk further in one frame. */
+const COARSEST_HEIGHT = 16;
+
+/**
+ * @param width,height size of the master in texels
+ * @param maxPage largest texture side
+ * @param maxPages most textures one draw can read
+ * @returns undefined when the master does not fit
+ */
+export function layOut(
+  width: number,
+  height: number,
+  maxPage: number,
+  maxPages: number,
+): AtlasLayout | undefined {
+  const levels = Math.max(1, Math.floor(Math.log2(height / COARSEST_HEIGHT)) + 1);
+  for (let tiles = 1; tiles <= maxPages; tiles++) {
+    for (let tilesY = 1; tilesY * tilesY <= tiles; tilesY++) {
+      if (tiles % tilesY !== 0) continue;
+      const layout = layOutTiles(width, height, levels, tiles / tilesY, tilesY);
+      if (Math.max(layout.page.width, layout.page.height) <= maxPage) return layout;
+    }
+  }
+  return undefined;
+}
+
+function layOutTiles(
+  width: number,
+  height: number,
+  levels: number,
+  tilesX: number,
+  tilesY: number,
+): AtlasLayout {
+  const tile = { width: Math.ceil(width / tilesX), height: Math.ceil(height / tilesY) };
+  const tile1 = {
+    width: firstLevel(width / tilesX, levels),
+    height: firstLevel(height / tilesY, levels),
+  };
+  const last = levels - 1;
+  const columnHeight =
+    last === 0 ? 0 : levelTop(tile1.height, last) + levelSide(tile1.height, last);
+  return {
+    width,
+    height,
+    tilesX,
+    tilesY,
+    levels,
+    tile,
+    tile1,
+    page: {
+      width: tile.width + 2 * GUTTER + (last === 0 ? 0 : tile1.width + 2 * GUTTER),
+      height: Math.max(tile.height + GUTTER, columnHeight) + GUTTER,
+    },
+  };
+}
+
+/** About half of `side`, rounded up so that all further levels are exact halves. */
+function firstLevel(side: number, levels: number): number {
+  const unit = 2 ** Math.max(0, levels - 2);
+  return Math.ceil(side / 2 / unit) * unit;
+}
+
+function levelSide(side1: number, level: number): number {
+  return side1 / 2 ** (level - 1);
+}
+
+function levelTop(height1: number, level: number): number {
+  return GUTTER + height1 * (2 - 2 ** (2 - level)) + 2 * GUTTER * (level - 1);
+}
+
+/** Where level `level` of a tile lies on its page: its own texels, without the gutter. */
+export function levelPlace(layout: AtlasLayout, level: number): Size & { x: number; y: number } {
+  const { tile, tile1 } = layout;
+  if (level === 0) return { x: GUTTER, y: GUTTER, ...tile };
+  return {
+    x: tile.width + 3 * GUTTER,
+    y: levelTop(tile1.height, level),
+    width: levelSide(tile1.width, level),
+    height: levelSide(tile1.height, level),
+  };
+}
+
+/** Size of the whole master at a level. */
+export function levelSize(layout: AtlasLayout, level: number): Size {
+  if (level === 0) return { width: layout.width, height: layout.height };
+  const { width, height } = levelPlace(layout, level);
+  return { width: width * layout.tilesX, height: height * layout.tilesY };
+}

@@ -1,0 +1,45 @@
+import type { Camera } from '../../src/camera/types.js';
+import type { Pixels } from '../../src/master/pixels.js';
+import type { GlContext } from '../../src/render/context.js';
+import {
+  createFrameRenderer,
+  type FrameOptions,
+  type FrameRenderer,
+} from '../../src/render/frame.js';
+import { type MasterTexture, uploadMaster } from '../../src/render/masterTexture.js';
+
+export const BLACK = { kind: 'colour', colour: [0, 0, 0, 255] } as const;
+
+/** Uploads a copy, since uploading spends the pixels. */
+export function upload(context: GlContext, master: Pixels): MasterTexture {
+  return uploadMaster(context, { ...master, data: master.data.slice() });
+}
+
+/** One frame as RGBA. */
+export function drawFrame(
+  context: GlContext,
+  master: MasterTexture,
+  camera: Camera,
+  options: FrameOptions,
+): Uint8Array {
+  return withRenderer(context, master, options, (renderer) => {
+    const rgba = new Uint8Array(renderer.rgbaBytes);
+    renderer.draw(camera);
+    renderer.readRgba(rgba);
+    return rgba;
+  });
+}
+
+export function withRenderer<T>(
+  context: GlContext,
+  master: MasterTexture,
+  options: FrameOptions,
+  work: (renderer: FrameRenderer) => T,
+): T {
+  const renderer = createFrameRenderer(context, master, options);
+  try {
+    return work(renderer);
+  } finally {
+    renderer.destroy();
+  }
+}
