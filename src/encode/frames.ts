@@ -1,0 +1,73 @@
+import { readdir } from 'node:fs/promises';
+import { basename, dirname, resolve } from 'node:path';
+import type { Problem } from '../errors.js';
+import { imageFormatOf } from './imageformats.js';
+import { ending } from './still.js';
+import { exists, isFolder, noFolder } from './target.js';
+
+const NUMBER = /%(?:0(\d))?d/;
+const PATTERN_IN_A_FOLDER = 'frame-%05d.png';
+
+export interface SequenceFiles {
+  /** As the user gave it: a folder (it exists, or ends in a slash), or a pattern with %05d. */
+  readonly file: string;
+  readonly width: number;
+  readonly height: number;
+  readonly alpha: boolean;
+  readonly overwrite: boolean;
+}
+
+/** Where the frames go: files named by `pattern`, in `folder`. */
+export interface Place {
+  readonly folder: string;
+  readonly pattern: string;
+  /** The folder is made with the sequence. */
+  readonly fresh: boolean;
+}
+
+export async function isSequence(file: string): Promise<boolean> {
+  return /[/\\]$/.test(file) || NUMBER.test(basename(file)) || (await isFolder(file));
+}
+
+export async function placeOf(file: string): Promise<Place> {
+  const isPattern = NUMBER.test(basename(file)) && !/[/\\]$/.test(file);
+  if (isPattern) return { folder: resolve(dirname(file)), pattern: basename(file), fresh: false };
+  const folder = resolve(file);
+  return { folder, pattern: PATTERN_IN_A_FOLDER, fresh: !(await exists(folder)) };
+}
+
+/** Everything that keeps the sequence from being written. */
+export async function sequenceProblems({ file, overwrite }: SequenceFiles): Promise<Problem[]> {
+  const { folder, pattern, fresh } = await placeOf(file);
+  const problem = (message: string): Problem => ({ place: file, path: '', message });
+  if (!imageFormatOf(pattern)) {
+    return [
+      problem(`a sequence is made of .png, .jpg, .webp or .tif files, found ${ending(file)}.`),
+    ];
+  }
+  const parent = fresh ? dirname(folder) : folder;
+  if (!(await exists(parent))) return [noFolder(file, parent)];
+  if (!(await isFolder(parent))) return [problem(`${parent} is a file, not a folder.`)];
+  if (fresh || overwrite) return [];
+  const there = await framesIn(folder, pattern);
+  if (there.length === 0) return [];
+  const some = `${there.length} ${there.length === 1 ? 'frame' : 'frames'} of that name`;
+  return [
+    problem(
+      `the folder already holds ${some}: choose another, or add --overwrite to replace them.`,
+    ),
+  ];
+}
+
+/** The frames of that pattern that are in the folder. */
+export async function framesIn(folder: string, pattern: string): Promise<string[]> {
+  const [number = ''] = NUMBER.exec(pattern) ?? [];
+  const [before = '', after = ''] = pattern.split(number);
+  return (await readdir(folder)).filter((name) => {
+    const found = Number(name.slice(before.length, name.length - after.length));
+    return Number.isSafeInteger(found) && name === frameName(pattern, found);
+  });
+}
+
+export const frameName = (pattern: string, number: number): string =>
+  pattern.replace(NUMBER, (_, width = '0') => String(number).padStart(Number(width), '0'));

@@ -1,0 +1,74 @@
+import { writeFile } from 'node:fs/promises';
+import { InputError, type Problem } from '../errors.js';
+import { diskError } from './disk.js';
+import { IMAGE_FORMATS, type ImageFormat, imageFormatOf, packImage } from './imageformats.js';
+import { fileProblems, openTarget } from './target.js';
+
+export interface Still {
+  /** Its extension chooses the format: .png, .jpg, .webp, .tif. */
+  readonly file: string;
+  /** 4 bytes a pixel, sRGB-encoded, straight alpha, rows from the top. */
+  readonly rgba: Uint8Array;
+  readonly width: number;
+  readonly height: number;
+  readonly overwrite: boolean;
+  /** Keep the transparency; false by default. JPEG has none. */
+  readonly alpha?: boolean;
+  /** 1 to 100 for JPEG and WebP, which is lossless at 100; 95 by default. */
+  readonly quality?: number;
+}
+
+type Place = Pick<Still, 'file' | 'width' | 'height' | 'overwrite'>;
+
+const QUALITY = 95;
+
+/** Everything that keeps this still from being written, known before it is drawn. */
+export async function stillProblems({ file, width, height, overwrite }: Place): Promise<Problem[]> {
+  const format = imageFormatOf(file);
+  if (!format) {
+    const known = IMAGE_FORMATS.flatMap(({ extensions }) => extensions).join(', ');
+    return [
+      {
+        place: file,
+        path: '',
+        message: `a still's name ends in one of ${known}, found ${ending(file)}.`,
+      },
+    ];
+  }
+  return [...sideProblems(file, format, width, height), ...(await fileProblems(file, overwrite))];
+}
+
+/** What `file` ends in, for messages. */
+export const ending = (file: string): string => /\.[^./\\]*$/.exec(file)?.[0] ?? 'no extension';
+
+export function sideProblems(
+  file: string,
+  { title, longestSide }: Pick<ImageFormat, 'title' | 'longestSide'>,
+  width: number,
+  height: number,
+): Problem[] {
+  if (Math.max(width, height) <= longestSide) return [];
+  const message = `${title} takes sides up to ${longestSide} pixels, found ${width}x${height}.`;
+  return [{ place: file, path: '', message }];
+}
+
+/**
+ * Writes one picture under its name, at once and whole.
+ *
+ * @throws InputError with every problem of `stillProblems`; WorkError when the disk fails.
+ */
+export async function writeStill(still: Still): Promise<void> {
+  const { file, rgba, width, height, overwrite, alpha = false, quality = QUALITY } = still;
+  const problems = await stillProblems(still);
+  const format = imageFormatOf(file);
+  if (problems.length > 0 || !format) throw new InputError(problems);
+  const target = await openTarget(file, overwrite);
+  try {
+    const picture = { rgba, width, height, alpha, quality, quick: false };
+    await writeFile(target.temporary, await packImage(format, picture));
+  } catch (error) {
+    await target.discard();
+    throw diskError(error, file);
+  }
+  await target.commit();
+}
