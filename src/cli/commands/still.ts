@@ -1,0 +1,73 @@
+import { Command } from 'commander';
+import { shortNumber } from '../../scene/words.js';
+import { frameAt, frameCount, frameTime } from '../../timeline/frames.js';
+import { helpAfter } from '../help.js';
+import { shown, stillDeliveries } from '../names.js';
+import {
+  OptionReader,
+  overwriteOption,
+  qualityOption,
+  quietOption,
+  secondsWithin,
+  shapeOption,
+} from '../options.js';
+import { openScene } from '../scene.js';
+import { print } from '../terminal.js';
+
+interface Words {
+  readonly at: string;
+  readonly out?: string;
+  readonly shape?: readonly string[];
+  readonly quality?: string;
+  readonly overwrite?: boolean;
+  readonly quiet?: boolean;
+}
+
+export const stillCommand = (signal: AbortSignal): Command =>
+  new Command('still')
+    .description('Render one frame of a scene: exactly the one its clip shows at that time.')
+    .argument('<scene>', 'scene file (YAML or JSON)')
+    .requiredOption('--at <time>', 'seconds (1.5), a timecode (00:01.500) or a share (50%)')
+    .option(
+      '--out <file>',
+      'where it goes: .png, .jpg, .webp or .tif; with several shapes, the shape is added to the name (default: SCENE-SHAPE-TIMEs.png in the current folder)',
+    )
+    .addOption(shapeOption())
+    .addOption(qualityOption())
+    .addOption(overwriteOption())
+    .addOption(quietOption())
+    .addHelpText(
+      'after',
+      helpAfter({
+        examples: ['orbreel still intro.yaml --at 2.5 --shape square --out planet.jpg'],
+        notes: [
+          'Not for many frames: `orbreel render --out frames/` writes them all and reads',
+          'the master once.',
+        ],
+      }),
+    )
+    .action((scene: string, words: Words) => still(scene, words, signal));
+
+async function still(file: string, words: Words, signal: AbortSignal): Promise<void> {
+  const reader = new OptionReader();
+  const { shape = [], out, overwrite = false, quiet = false } = words;
+  reader.shapes(shape);
+  const quality = reader.quality(words.quality);
+  const moment = reader.moment('--at', words.at);
+  reader.done();
+
+  const scene = await openScene(file, { shape });
+  const asked = secondsWithin(reader, '--at', moment, scene.duration) ?? 0;
+  reader.done();
+  // At the very end the clip still shows its last frame.
+  const last = frameCount(scene.duration, scene.fps) - 1;
+  const at = frameTime(Math.min(frameAt(asked, scene.fps), last), scene.fps);
+
+  const deliveries = stillDeliveries(scene, out, shortNumber(asked));
+  const { renderStills } = await import('../../render.js');
+  await renderStills({ scene, deliveries, quality, overwrite, at, signal });
+  if (quiet) return;
+  for (const { file, output } of deliveries) {
+    print(`${shown(file)}  ${output.width}x${output.height}`);
+  }
+}

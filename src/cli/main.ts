@@ -1,0 +1,20 @@
+#!/usr/bin/env node
+import { endingOf } from './ending.js';
+import { runCommandLine } from './program.js';
+import { listenForStop, quietWhenClosed } from './signals.js';
+import { printProblems } from './terminal.js';
+
+function end(error: unknown): void {
+  const { code, lines } = endingOf(error, process.argv.slice(2));
+  printProblems(lines);
+  process.exitCode = code;
+}
+
+quietWhenClosed(process.stdout);
+quietWhenClosed(process.stderr);
+process.on('uncaughtException', (error) => {
+  end(error);
+  process.exit();
+});
+
+await runCommandLine(process.argv.slice(2), listenForStop()).catch(end);

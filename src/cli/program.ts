@@ -1,0 +1,64 @@
+import { Command } from 'commander';
+import { checkCommand } from './commands/check.js';
+import { demoCommand } from './commands/demo.js';
+import { doctorCommand } from './commands/doctor.js';
+import { newCommand } from './commands/new.js';
+import { projectionsCommand } from './commands/projections.js';
+import { renderCommand } from './commands/render.js';
+import { schemaCommand } from './commands/schema.js';
+import { stillCommand } from './commands/still.js';
+import { helpAfter } from './help.js';
+import { version } from './package.js';
+import { paint } from './terminal.js';
+
+/**
+ * Runs one command. `signal` asks it to stop.
+ *
+ * @throws CommanderError, InputError, WorkError, Interrupted
+ */
+export async function runCommandLine(words: readonly string[], signal: AbortSignal): Promise<void> {
+  await program(signal).parseAsync(words, { from: 'user' });
+}
+
+function program(signal: AbortSignal): Command {
+  const orbreel = new Command('orbreel')
+    .description('Turns a 360 master into little planets, tiny-planet intros and social reframes.')
+    .version(version, '--version', 'print the version')
+    .helpCommand('help [command]', 'show the help of a command')
+    .addHelpText(
+      'after',
+      helpAfter({
+        examples: [
+          'orbreel demo',
+          'orbreel new intro --master valley.jpg',
+          'orbreel check intro.yaml',
+          'orbreel still intro.yaml --at 2',
+          'orbreel render intro.yaml',
+        ],
+        notes: [
+          'Exit codes: 0 done, 1 failed while working, 2 wrong input or usage,',
+          '130 interrupted.',
+        ],
+      }),
+    );
+  const commands = [
+    renderCommand(signal),
+    stillCommand(signal),
+    checkCommand(),
+    newCommand(),
+    projectionsCommand(),
+    schemaCommand(),
+    doctorCommand(),
+    demoCommand(signal),
+  ];
+  for (const command of commands) orbreel.addCommand(command);
+  for (const command of [orbreel, ...commands]) {
+    command
+      .helpOption('-h, --help', 'show this help')
+      .configureHelp({ styleTitle: (title) => paint('bold', title) })
+      // What is wrong is told in one place, ending.ts.
+      .configureOutput({ outputError: () => {} })
+      .exitOverride();
+  }
+  return orbreel;
+}

@@ -1,0 +1,32 @@
+import type { ClipJob } from '../render.js';
+import { shown } from './names.js';
+import { Progress } from './progress.js';
+
+interface Work extends Omit<ClipJob, 'ffmpeg' | 'onProgress'> {
+  /** The value of --ffmpeg. */
+  readonly ffmpeg?: string | undefined;
+  readonly quiet: boolean;
+}
+
+/** Renders clips and shows how far it is. @throws InputError, WorkError, Interrupted */
+export async function makeClips({ ffmpeg, quiet, ...job }: Work): Promise<void> {
+  // What draws and encodes is loaded only now, so that help and mistakes come at once.
+  const [{ renderClips }, { findFfmpeg }] = await Promise.all([
+    import('../render.js'),
+    import('../encode/ffmpeg.js'),
+  ]);
+  const progress = new Progress(process.stderr, { unit: 'frames', speed: 'fps' });
+  const found = await findFfmpeg(ffmpeg);
+  try {
+    if (!quiet) progress.say(`Reading ${shown(job.scene.master)} ...`);
+    await renderClips({
+      ...job,
+      ffmpeg: found,
+      onProgress: ({ delivery, done, total }) => {
+        if (!quiet) progress.update({ label: shown(delivery.file), done, total });
+      },
+    });
+  } finally {
+    progress.end();
+  }
+}

@@ -1,0 +1,104 @@
+import { describe, expect, it } from 'vitest';
+import { shapeTakes } from '../../src/scene/shapes.js';
+import { SHORT_SCENE, workFolder } from './support.js';
+
+describe('orbreel check', () => {
+  const folder = workFolder();
+
+  it('tells what is in a scene', async () => {
+    await folder.write(
+      'turn.yaml',
+      `master: master.png
+duration: 3
+outputs: [64x32, square, sphere]
+keyframes:
+  - { at: 0, yaw: 10, fov: 80, projection: panini, ease: linear }
+  - { at: 50%, pitch: 5 }
+  - { at: 2, yaw: 190, pitch: 5 }
+`,
+    );
+    // 180 degrees of yaw, evenly, in two seconds.
+    const { code, stdout, stderr } = await folder.run(['check', 'turn.yaml']);
+    expect([code, stderr]).toEqual([0, '']);
+    expect(stdout).toBe(`turn.yaml
+  master    master.png
+  duration  3 s
+  frames    90 at 30 frames per second
+
+64x32
+square 1080x1080
+  at     yaw  pitch  roll  fov         projection
+  0 s    10   5      0     80 shorter  panini (distance 1)
+  1.5 s  145  5      0     80 shorter  panini (distance 1)
+  2 s    190  5      0     80 shorter  panini (distance 1)
+  fastest turn: 90 degrees per second, at 0 s
+
+sphere 3840x1920
+  at     yaw  pitch  roll  fov             projection
+  0 s    10   5      0     360 horizontal  equirectangular
+  1.5 s  145  5      0     360 horizontal  equirectangular
+  2 s    190  5      0     360 horizontal  equirectangular
+  fastest turn: 90 degrees per second, at 0 s
+`);
+  });
+
+  it('prints JSON', async () => {
+    await folder.write('short.yaml', SHORT_SCENE);
+    const { code, stdout, stderr } = await folder.run(['check', 'short.yaml', '--json']);
+    expect([code, stderr]).toEqual([0, '']);
+    expect(JSON.parse(stdout)).toMatchObject({
+      name: 'short',
+      duration: 0.4,
+      fps: 10,
+      frames: 4,
+      outputs: [{ shape: '64x32', width: 64, height: 32, keyframes: [{ at: 0 }, { at: 0.3 }] }],
+    });
+  });
+
+  it('prints nothing about a right scene with --quiet', async () => {
+    await folder.write('short.yaml', SHORT_SCENE);
+    const ended = await folder.run(['check', 'short.yaml', '--quiet']);
+    expect(ended).toEqual({ code: 0, stdout: '', stderr: '' });
+  });
+
+  it('tells every mistake in one go, each with its place and path', async () => {
+    await folder.write(
+      'wrong.yaml',
+      `master: master.png
+duration: 4
+outputs: [64x32]
+keyframes:
+  - { at: 0, yaww: 10, projection: stereographic, fov: 300 }
+  - { at: 5, pitch: up }
+`,
+    );
+    const ended = await folder.run(['check', 'wrong.yaml', '--json']);
+    expect([ended.code, ended.stderr]).toEqual([
+      2,
+      `wrong.yaml:5:14: keyframes[0].yaww: is not a field here. Did you mean 'yaw'?
+wrong.yaml:6:11: keyframes[1].at: takes a time from 0 to the duration, 4 s, found 5 s
+wrong.yaml:6:21: keyframes[1].pitch: takes degrees from -3600 to 3600, found 'up'
+`,
+    ]);
+    const { problems } = JSON.parse(ended.stdout);
+    expect(problems[0]).toEqual({
+      place: 'wrong.yaml:5:14',
+      path: 'keyframes[0].yaww',
+      message: "is not a field here. Did you mean 'yaw'?",
+    });
+  });
+
+  it.each([
+    [['none.yaml'], 'none.yaml: there is no such file\n'],
+    [
+      ['master.png'],
+      "master.png: is a PNG picture; a scene is a text file; 'orbreel new NAME --master FILE' writes one to start from\n",
+    ],
+    [
+      ['none.yaml', '--shape', 'squre'],
+      `--shape: ${shapeTakes}, found 'squre'. Did you mean 'square'?\n`,
+    ],
+  ])('%j is wrong input', async (words, stderr) => {
+    expect(await folder.run(['check', ...words])).toEqual({ code: 2, stdout: '', stderr });
+  });
+});
