@@ -39,7 +39,9 @@ export function createFrameRenderer(
 ): FrameRenderer {
   const { regl } = context;
   const { width, height, background, samples } = options;
-  const target = regl.framebuffer({ width, height, colorType: 'uint8', depthStencil: false });
+  // Linear, since packing takes the mean of neighbours by looking between them.
+  const color = regl.texture({ width, height, format: 'rgba', mag: 'linear', min: 'linear' });
+  const target = regl.framebuffer({ color, depthStencil: false });
   const commands = new Map<string, DrawCommand>();
   let packer: Packer | undefined;
 
@@ -82,6 +84,7 @@ export function createFrameRenderer(
     destroy() {
       packer?.destroy();
       target.destroy();
+      color.destroy();
     },
   };
 }
