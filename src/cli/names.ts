@@ -7,17 +7,21 @@ const NUMBER = /%0?\d?d/u;
 
 /**
  * Where the clips go: `out`, if given, with the shape added when there are several; else what the
- * scene file says; else `<scene>-<shape>.mp4` in the current folder.
+ * scene file says; else `<scene>-<shape>` with `ending` in the current folder.
  *
  * @throws InputError when two would have the same name
  */
-export function clipDeliveries({ name, outputs }: Scene, out: string | undefined): Delivery[] {
+export function clipDeliveries(
+  { name, outputs }: Scene,
+  out: string | undefined,
+  ending = '.mp4',
+): Delivery[] {
   return distinct(
     outputs.map((output) => ({
       output,
       file:
         out === undefined
-          ? (output.file ?? `${name}-${output.shape}.mp4`)
+          ? (output.file ?? `${name}-${output.shape}${ending}`)
           : named(out, output, outputs.length),
     })),
   );

@@ -1,8 +1,9 @@
 import type { ClipJob } from '../render.js';
 import { shown } from './names.js';
 import { Progress } from './progress.js';
+import { note } from './terminal.js';
 
-interface Work extends Omit<ClipJob, 'ffmpeg' | 'onProgress'> {
+interface Work extends Omit<ClipJob, 'ffmpeg' | 'onProgress' | 'onNote'> {
   /** The value of --ffmpeg. */
   readonly ffmpeg?: string | undefined;
   readonly quiet: boolean;
@@ -17,11 +18,20 @@ export async function makeClips({ ffmpeg, quiet, ...job }: Work): Promise<void> 
   ]);
   const progress = new Progress(process.stderr, { unit: 'frames', speed: 'fps' });
   const found = await findFfmpeg(ffmpeg);
+  const said = new Set<string>();
   try {
     if (!quiet) progress.say(`Reading ${shown(job.scene.master)} ...`);
     await renderClips({
       ...job,
       ffmpeg: found,
+      // Several clips by the same encoder have one note.
+      onNote: (sentence) => {
+        if (!quiet && !said.has(sentence)) {
+          progress.end();
+          note(`Note: ${sentence}`);
+        }
+        said.add(sentence);
+      },
       onProgress: ({ delivery, done, total }) => {
         if (!quiet) progress.update({ label: shown(delivery.file), done, total });
       },

@@ -19,9 +19,19 @@ const quickTime = (rate: Rational): string[] => [
 const forever = (): string[] => ['-loop', '0'];
 
 export const CONTAINERS: readonly Container[] = [
-  { extension: '.mp4', muxer: 'mp4', codecs: ['h264'], options: quickTime },
-  { extension: '.mov', muxer: 'mov', codecs: ['h264'], options: quickTime },
-  { extension: '.webm', muxer: 'webm', codecs: ['vp9'], options: () => [] },
+  {
+    extension: '.mp4',
+    muxer: 'mp4',
+    codecs: ['h264', 'hevc', 'hevc-10', 'av1', 'av1-10'],
+    options: quickTime,
+  },
+  {
+    extension: '.mov',
+    muxer: 'mov',
+    codecs: ['h264', 'hevc', 'hevc-10', 'prores-422hq', 'prores-4444'],
+    options: quickTime,
+  },
+  { extension: '.webm', muxer: 'webm', codecs: ['vp9', 'av1', 'av1-10'], options: () => [] },
   { extension: '.gif', muxer: 'gif', codecs: ['gif'], options: forever },
   { extension: '.webp', muxer: 'webp', codecs: ['webp'], options: forever },
 ];

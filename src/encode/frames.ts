@@ -2,11 +2,11 @@ import { readdir } from 'node:fs/promises';
 import { basename, dirname, resolve } from 'node:path';
 import type { Problem } from '../errors.js';
 import { imageFormatOf } from './imageformats.js';
+import { PICTURE_CODECS, type PictureCodecName } from './pictureCodecs.js';
 import { ending } from './still.js';
 import { exists, isFolder, noFolder } from './target.js';
 
 const NUMBER = /%(?:0(\d))?d/;
-const PATTERN_IN_A_FOLDER = 'frame-%05d.png';
 
 export interface SequenceFiles {
   /** As the user gave it: a folder (it exists, or ends in a slash), or a pattern with %05d. */
@@ -15,6 +15,8 @@ export interface SequenceFiles {
   readonly height: number;
   readonly alpha: boolean;
   readonly overwrite: boolean;
+  /** By default the pattern's extension decides, and a folder gets PNG files of 8 bits. */
+  readonly codec?: PictureCodecName;
 }
 
 /** Where the frames go: files named by `pattern`, in `folder`. */
@@ -29,21 +31,27 @@ export async function isSequence(file: string): Promise<boolean> {
   return /[/\\]$/.test(file) || NUMBER.test(basename(file)) || (await isFolder(file));
 }
 
-export async function placeOf(file: string): Promise<Place> {
+export async function placeOf(file: string, codec: PictureCodecName = 'png'): Promise<Place> {
   const isPattern = NUMBER.test(basename(file)) && !/[/\\]$/.test(file);
   if (isPattern) return { folder: resolve(dirname(file)), pattern: basename(file), fresh: false };
   const folder = resolve(file);
-  return { folder, pattern: PATTERN_IN_A_FOLDER, fresh: !(await exists(folder)) };
+  const pattern = `frame-%05d${PICTURE_CODECS[codec].extensions[0]}`;
+  return { folder, pattern, fresh: !(await exists(folder)) };
 }
 
 /** Everything that keeps the sequence from being written. */
-export async function sequenceProblems({ file, overwrite }: SequenceFiles): Promise<Problem[]> {
-  const { folder, pattern, fresh } = await placeOf(file);
+export async function sequenceProblems(files: SequenceFiles): Promise<Problem[]> {
+  const { file, overwrite, codec } = files;
+  const { folder, pattern, fresh } = await placeOf(file, codec);
   const problem = (message: string): Problem => ({ place: file, path: '', message });
   if (!imageFormatOf(pattern)) {
     return [
       problem(`a sequence is made of .png, .jpg, .webp or .tif files, found ${ending(file)}.`),
     ];
+  }
+  if (codec && !isNamedFor(codec, pattern)) {
+    const message = `${codec} goes into files that end in ${PICTURE_CODECS[codec].extensions.join(' or ')}, found ${ending(file)}.`;
+    return [{ place: file, path: '--codec', message }];
   }
   const parent = fresh ? dirname(folder) : folder;
   if (!(await exists(parent))) return [noFolder(file, parent)];
@@ -58,6 +66,9 @@ export async function sequenceProblems({ file, overwrite }: SequenceFiles): Prom
     ),
   ];
 }
+
+const isNamedFor = (codec: PictureCodecName, pattern: string): boolean =>
+  PICTURE_CODECS[codec].extensions.some((end) => pattern.toLowerCase().endsWith(end));
 
 /** The frames of that pattern that are in the folder. */
 export async function framesIn(folder: string, pattern: string): Promise<string[]> {

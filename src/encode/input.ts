@@ -1,5 +1,6 @@
 import { type Rational, rateText } from './rate.js';
 import type { PixelFormat } from './types.js';
+import type { Yuv10Format } from './yuv10.js';
 
 /** Said of the input and again of the output: then ffmpeg has nothing to convert. */
 const BT709 = [
@@ -9,10 +10,15 @@ const BT709 = [
 ];
 
 /** ffmpeg's input options for raw frames on its standard input. */
-export const rawInput = (format: PixelFormat, width: number, height: number, rate: Rational) => [
+export const rawInput = (
+  format: PixelFormat | Yuv10Format,
+  width: number,
+  height: number,
+  rate: Rational,
+) => [
   ...['-f', 'rawvideo', '-pixel_format', format, '-video_size', `${width}x${height}`],
   ...['-framerate', rateText(rate)],
-  ...(format === 'yuv420p' ? BT709 : []),
+  ...(format.startsWith('yuv') ? BT709 : []),
   ...['-i', 'pipe:0'],
 ];
 

@@ -40,6 +40,8 @@ export function startFfmpeg(
     // A group of its own: Ctrl-C in the terminal is ours to handle, ffmpeg must not end before us.
     detached: process.platform !== 'win32',
     windowsHide: true,
+    // SVT-AV1 speaks past ffmpeg: errors only.
+    env: { ...process.env, SVT_LOG: '1' },
   });
   endWithUs(child);
   let words = '';

@@ -7,8 +7,10 @@ import { fileProblems, openTarget } from './target.js';
 export interface Still {
   /** Its extension chooses the format: .png, .jpg, .webp, .tif. */
   readonly file: string;
-  /** 4 bytes a pixel, sRGB-encoded, straight alpha, rows from the top. */
+  /** `rgba` (or `rgba64le` where `depth` is 16) as types.ts says: straight alpha, rows from the top. */
   readonly rgba: Uint8Array;
+  /** Bits of each sample: 8 by default; 16 for PNG and TIFF. */
+  readonly depth?: 8 | 16;
   readonly width: number;
   readonly height: number;
   readonly overwrite: boolean;
@@ -18,12 +20,13 @@ export interface Still {
   readonly quality?: number;
 }
 
-type Place = Pick<Still, 'file' | 'width' | 'height' | 'overwrite'>;
+type Place = Pick<Still, 'file' | 'width' | 'height' | 'overwrite' | 'depth'>;
 
 const QUALITY = 95;
 
 /** Everything that keeps this still from being written, known before it is drawn. */
-export async function stillProblems({ file, width, height, overwrite }: Place): Promise<Problem[]> {
+export async function stillProblems(still: Place): Promise<Problem[]> {
+  const { file, width, height, overwrite, depth = 8 } = still;
   const format = imageFormatOf(file);
   if (!format) {
     const known = IMAGE_FORMATS.flatMap(({ extensions }) => extensions).join(', ');
@@ -35,7 +38,12 @@ export async function stillProblems({ file, width, height, overwrite }: Place): 
       },
     ];
   }
-  return [...sideProblems(file, format, width, height), ...(await fileProblems(file, overwrite))];
+  const problems = sideProblems(file, format, width, height);
+  if (depth > format.depth) {
+    const message = `${format.title} has ${format.depth} bits a sample: name a .png or .tif for 16.`;
+    problems.push({ place: file, path: '', message });
+  }
+  return [...problems, ...(await fileProblems(file, overwrite))];
 }
 
 /** What `file` ends in, for messages. */
@@ -58,13 +66,14 @@ export function sideProblems(
  * @throws InputError with every problem of `stillProblems`; WorkError when the disk fails.
  */
 export async function writeStill(still: Still): Promise<void> {
-  const { file, rgba, width, height, overwrite, alpha = false, quality = QUALITY } = still;
+  const { file, rgba, width, height, overwrite, depth = 8, alpha = false } = still;
+  const { quality = QUALITY } = still;
   const problems = await stillProblems(still);
   const format = imageFormatOf(file);
   if (problems.length > 0 || !format) throw new InputError(problems);
   const target = await openTarget(file, overwrite);
   try {
-    const picture = { rgba, width, height, alpha, quality, quick: false };
+    const picture = { rgba, depth, width, height, alpha, quality, quick: false };
     await writeFile(target.temporary, await packImage(format, picture));
   } catch (error) {
     await target.discard();

@@ -1,11 +1,15 @@
-import type { Codec, Stream } from './codecs.js';
+import type { Codec } from './codecs.js';
 import type { Container } from './containers.js';
+import type { Encoder, Stream } from './encoders/types.js';
+import { x264 } from './encoders/x26x.js';
 import type { Ffmpeg } from './ffmpeg.js';
 import { guarded } from './guard.js';
 import { rawInput, videoTags } from './input.js';
-import { startFfmpeg } from './process.js';
+import { type Run, startFfmpeg } from './process.js';
 import { openTarget } from './target.js';
+import { tellTrueLevel } from './trueLevel.js';
 import type { ClipWriter } from './types.js';
+import { toYuv10, type Yuv10Format, yuv10Bytes } from './yuv10.js';
 
 export interface VideoFile extends Stream {
   readonly file: string;
@@ -13,18 +17,22 @@ export interface VideoFile extends Stream {
   readonly ffmpeg: Ffmpeg;
   readonly container: Container;
   readonly codec: Codec;
+  readonly encoder: Encoder;
 }
 
 /** A clip that one run of ffmpeg makes. */
 export async function openVideo(clip: VideoFile): Promise<ClipWriter> {
-  const { file, width, height, rate, container, codec } = clip;
+  const { file, width, height, rate, container, codec, encoder } = clip;
   const pixelFormat = codec.pixelFormat(clip.alpha);
+  const feed = encoder.feed?.(clip.alpha);
   const target = await openTarget(file, clip.overwrite);
   const run = startFfmpeg(
     clip.ffmpeg.path,
     [
-      ...rawInput(pixelFormat, width, height, rate),
-      ...['-an', '-c:v', codec.encoder, ...codec.options(clip)],
+      ...(encoder.before ?? []),
+      ...rawInput(feed ?? pixelFormat, width, height, rate),
+      ...['-an', '-c:v', encoder.name, ...encoder.options(clip)],
+      ...(codec.tag ? ['-tag:v', codec.tag] : []),
       ...(codec.bt709 ? videoTags : []),
       ...container.options(rate),
       ...['-f', container.muxer, `file:${target.temporary}`],
@@ -34,9 +42,10 @@ export async function openVideo(clip: VideoFile): Promise<ClipWriter> {
   );
   return guarded({
     pixelFormat,
-    write: (frame) => run.write(frame),
+    write: feed ? converted(feed, clip, run) : (frame) => run.write(frame),
     async finish() {
       await run.finish();
+      if (encoder === x264) await tellTrueLevel(target.temporary, clip);
       await target.commit();
     },
     async abort() {
@@ -44,4 +53,12 @@ export async function openVideo(clip: VideoFile): Promise<ClipWriter> {
       await target.discard();
     },
   });
+}
+
+function converted(format: Yuv10Format, { width, height }: VideoFile, run: Run) {
+  const planes = new Uint8Array(yuv10Bytes(format, width, height));
+  return (frame: Uint8Array): Promise<void> => {
+    toYuv10(frame, width, height, format, planes);
+    return run.write(planes);
+  };
 }

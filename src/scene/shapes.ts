@@ -18,13 +18,15 @@ export const shapes: readonly NamedShape[] = [
   { name: 'square', width: 1080, height: 1080, about: '1:1' },
   { name: 'landscape', width: 1920, height: 1080, about: '16:9, full HD' },
   { name: 'uhd', width: 3840, height: 2160, about: '16:9, ultra HD' },
-  { name: 'sphere', width: 3840, height: 1920, about: '2:1, the whole sphere, re-oriented' },
+  { name: 'sphere', width: 3840, height: 1920, about: '2:1, the whole sphere in 4K, re-oriented' },
+  { name: 'sphere-5.7k', width: 5760, height: 2880, about: '2:1, the whole sphere in 5.7K' },
+  { name: 'sphere-8k', width: 7680, height: 3840, about: '2:1, the whole sphere in 8K' },
 ];
 
 export const shapeNames: readonly string[] = shapes.map((shape) => shape.name);
 
-/** Every output of this shape is equirectangular with 360 degrees across. */
-export const SPHERE = 'sphere';
+/** Whether outputs of the shape of that name are equirectangular with 360 degrees across. */
+export const isSphere = (name: string): boolean => /^sphere(-|$)/u.test(name);
 
 export const SMALLEST_SIDE = 16;
 export const LARGEST_SIDE = 8192;

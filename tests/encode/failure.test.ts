@@ -95,7 +95,7 @@ describe('before the first frame', () => {
     expect(error).toBeInstanceOf(WorkError);
     expect(error.message).toBe(
       '.mp4 needs H.264, and ffmpeg 1 (poor) was built without the encoder libx264. ' +
-        'It can make .webm, .gif, single pictures; or name another ffmpeg with --ffmpeg.',
+        'It can make .webm (vp9), .gif (gif) or single pictures; or name another ffmpeg with --ffmpeg.',
     );
   });
 

@@ -2,8 +2,9 @@ import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
+import { openClip } from '../../src/encode/clip.js';
 import { frameName } from '../../src/encode/frames.js';
-import { folder, listing, make, wipe } from './support.js';
+import { ffmpeg, folder, listing, make, wipe } from './support.js';
 
 describe('a sequence of pictures', () => {
   it('in a new folder: numbered from 0, every pixel kept, in order', async () => {
@@ -27,6 +28,42 @@ describe('a sequence of pictures', () => {
     writeFileSync(join(place, 'notes.txt'), 'kept');
     await make(place, 2);
     expect(listing(place)).toEqual(['frame-00000.png', 'frame-00001.png', 'notes.txt']);
+  });
+
+  it.each([
+    ['png-16', 'frame-00000.png'],
+    ['tiff-16', 'frame-00000.tif'],
+  ] as const)('as %s keeps all 16 bits of every sample', async (codec, name) => {
+    const place = folder();
+    const [width, height] = [16, 8];
+    const base = { width, height, fps: 30, overwrite: false, quality: 'final' } as const;
+    const options = { ...base, file: `${join(place, 'frames')}/`, ffmpeg, alpha: true };
+    const clip = await openClip({ ...options, choice: { codec } });
+    expect(clip.pixelFormat).toBe('rgba64le');
+    const samples = Uint16Array.from(
+      { length: width * height * 4 },
+      (_, at) => (at * 12347) % 65536,
+    );
+    await clip.write(new Uint8Array(samples.buffer));
+    await clip.finish();
+    expect(listing(join(place, 'frames'))).toEqual([name]);
+    const image = sharp(join(place, 'frames', name));
+    expect(await image.metadata()).toMatchObject({ depth: 'ushort', channels: 4 });
+    const { data } = await image
+      .toColourspace('rgb16')
+      .raw({ depth: 'ushort' })
+      .toBuffer({ resolveWithObject: true });
+    expect([...new Uint16Array(data.buffer, data.byteOffset, data.length / 2)]).toEqual([
+      ...samples,
+    ]);
+  });
+
+  it('as tiff or jpeg in a folder', async () => {
+    const place = folder();
+    await make(`${join(place, 'a')}/`, 2, { choice: { codec: 'tiff' } });
+    await make(`${join(place, 'b')}/`, 1, { choice: { codec: 'jpeg' } });
+    expect(listing(join(place, 'a'))).toEqual(['frame-00000.tif', 'frame-00001.tif']);
+    expect(listing(join(place, 'b'))).toEqual(['frame-00000.jpg']);
   });
 
   it('by a pattern, as PNG with transparency or as JPEG', async () => {

@@ -34,6 +34,35 @@ describe('writeStill', () => {
     expect(data.equals(opaque(rgba))).toBe(true);
   });
 
+  it.each(['.png', '.tif'])(
+    '%s keeps 16 bits, even from an odd place in memory',
+    async (extension) => {
+      const file = join(folder(), `a${extension}`);
+      const samples = Uint16Array.from(
+        { length: width * height * 4 },
+        (_, at) => (at * 7919) % 65536,
+      );
+      const memory = new Uint8Array(samples.length * 2 + 1);
+      memory.set(new Uint8Array(samples.buffer), 1);
+      const rgba = memory.subarray(1);
+      await writeStill({ file, rgba, depth: 16, width, height, overwrite: false });
+      const image = sharp(file);
+      expect(await image.metadata()).toMatchObject({ depth: 'ushort', channels: 3 });
+      const data = await image.toColourspace('rgb16').raw({ depth: 'ushort' }).toBuffer();
+      const words = new Uint16Array(data.buffer, data.byteOffset, data.length / 2);
+      expect([...words]).toEqual([...samples].filter((_, at) => at % 4 !== 3));
+      // Without a profile: PNG has a chunk that says so in a word.
+      const tags = execFileSync('exiftool', ['-s3', '-SRGBRendering', file], { encoding: 'utf8' });
+      expect(tags.trim()).toBe(extension === '.png' ? 'Perceptual' : '');
+    },
+  );
+
+  it('16 bits go into no JPEG', async () => {
+    const place = { file: join(folder(), 'a.jpg'), width, height, overwrite: false };
+    const [problem] = await stillProblems({ ...place, depth: 16 });
+    expect(problem?.message).toBe('JPEG has 8 bits a sample: name a .png or .tif for 16.');
+  });
+
   it.each(['.png', '.tif'])('%s keeps the transparency where asked to', async (extension) => {
     const file = join(folder(), `a${extension}`);
     const rgba = colours();

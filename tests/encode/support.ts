@@ -6,6 +6,7 @@ import { onTestFinished } from 'vitest';
 import type { ClipOptions } from '../../src/encode/clip.js';
 import { openClip } from '../../src/encode/clip.js';
 import { type Ffmpeg, findFfmpeg } from '../../src/encode/ffmpeg.js';
+import type { PixelFormat } from '../../src/encode/types.js';
 
 export const ffmpeg: Ffmpeg = await findFfmpeg();
 
@@ -34,20 +35,57 @@ export const BARS = [
   [16, 128, 128],
 ] as const;
 
-/** The bars as a packed 4:2:0 frame; sides in pixels, the width a multiple of 16. */
-export function bars(width: number, height: number): Uint8Array {
-  const frame = new Uint8Array((width * height * 3) / 2);
+const RGB_BARS = [7, 6, 3, 2, 5, 4, 1, 0].map((bits) => [
+  (bits >> 2) & 1,
+  (bits >> 1) & 1,
+  bits & 1,
+]);
+
+/**
+ * Y', Cb, Cr of the bars at that many bits, from ITU-R BT.709-6 (items 3.2 and 4.6): the 8-bit formulas times
+ * 2^(bits - 8), rounded.
+ */
+export const barCodes = (bits: number): number[][] =>
+  RGB_BARS.map(([red = 0, green = 0, blue = 0]) => {
+    const luma = 0.2126 * red + 0.7152 * green + 0.0722 * blue;
+    const scale = 2 ** (bits - 8);
+    return [
+      (219 * luma + 16) * scale,
+      ((224 * (blue - luma)) / 1.8556 + 128) * scale,
+      ((224 * (red - luma)) / 1.5748 + 128) * scale,
+    ].map(Math.round);
+  });
+
+/** The bars as one frame of any of our formats; sides in pixels, the width a multiple of 16. */
+export function bars(width: number, height: number, format: PixelFormat = 'yuv420p'): Uint8Array {
+  if (format === 'rgba' || format === 'rgba64le') return rgbBars(width, height, format);
+  const ten = format === 'yuv420p10le';
+  const codes = ten ? barCodes(10) : BARS;
+  const samples = (width * height * 3) / 2;
+  const frame = ten ? new Uint16Array(samples) : new Uint8Array(samples);
   const chroma = width * height;
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
-      const bar = BARS[Math.floor((x * 8) / width)]!;
-      frame[y * width + x] = bar[0];
+      const bar = codes[Math.floor((x * 8) / width)]!;
+      frame[y * width + x] = bar[0]!;
       const at = (y >> 1) * (width >> 1) + (x >> 1);
-      frame[chroma + at] = bar[1];
-      frame[chroma + chroma / 4 + at] = bar[2];
+      frame[chroma + at] = bar[1]!;
+      frame[chroma + chroma / 4 + at] = bar[2]!;
     }
   }
-  return frame;
+  return new Uint8Array(frame.buffer);
+}
+
+function rgbBars(width: number, height: number, format: 'rgba' | 'rgba64le'): Uint8Array {
+  const most = format === 'rgba' ? 255 : 65535;
+  const row = Array.from({ length: width }, (_, x) => [
+    ...RGB_BARS[Math.floor((x * 8) / width)]!,
+    1,
+  ]);
+  const samples = row.flat().map((share) => share * most);
+  const frame = format === 'rgba' ? Uint8Array.from(samples) : Uint16Array.from(samples);
+  const bytes = new Uint8Array(frame.buffer);
+  return Uint8Array.from({ length: bytes.length * height }, (_, at) => bytes[at % bytes.length]!);
 }
 
 /** An RGBA frame of two colours, the border moving right with `index`; `alpha` on the left part. */
@@ -74,9 +112,9 @@ export async function make(file: string, frames: number, options: Partial<ClipOp
   const clip = await openClip({ ...all, frames });
   for (let index = 0; index < frames; index++) {
     await clip.write(
-      clip.pixelFormat === 'yuv420p'
-        ? bars(all.width, all.height)
-        : wipe(all.width, all.height, index, all.alpha ? 0 : 255),
+      clip.pixelFormat === 'rgba'
+        ? wipe(all.width, all.height, index, all.alpha ? 0 : 255)
+        : bars(all.width, all.height, clip.pixelFormat),
     );
   }
   await clip.finish();

@@ -1,5 +1,11 @@
 import { Command } from 'commander';
 import { frameAt, frameCount } from '../../timeline/frames.js';
+import {
+  type EncodingWords,
+  endingFor,
+  readChoice,
+  withEncodingOptions,
+} from '../encoding-options.js';
 import { helpAfter } from '../help.js';
 import { clipDeliveries, shown } from '../names.js';
 import {
@@ -14,7 +20,7 @@ import { openScene } from '../scene.js';
 import { print } from '../terminal.js';
 import { makeClips } from '../work.js';
 
-interface Words {
+interface Words extends EncodingWords {
   readonly out?: string;
   readonly shape?: readonly string[];
   readonly fps?: string;
@@ -27,21 +33,23 @@ interface Words {
 }
 
 export const renderCommand = (signal: AbortSignal): Command =>
-  new Command('render')
-    .description('Render a scene as a clip, in one or several shapes at once.')
-    .argument('<scene>', 'scene file (YAML or JSON)')
-    .option(
-      '--out <file>',
-      'where it goes: .mp4, .mov, .webm, .gif, .webp; or single pictures in a folder (frames/) or by a pattern (f-%05d.png); with several shapes, the shape is added to the name (default: the file that the scene names, else SCENE-SHAPE.mp4 in the current folder)',
-    )
-    .addOption(shapeOption())
-    .option(
-      '--fps <n>',
-      "frames per second, 1 to 240 or a fraction such as 30000/1001 (default: the scene's)",
-    )
-    .option('--from <time>', 'start here: seconds (1.5), a timecode (00:01.500) or a share (25%)')
-    .option('--to <time>', 'stop here, written like --from; the frame at this time is left out')
-    .addOption(qualityOption())
+  withEncodingOptions(
+    new Command('render')
+      .description('Render a scene as a clip, in one or several shapes at once.')
+      .argument('<scene>', 'scene file (YAML or JSON)')
+      .option(
+        '--out <file>',
+        'where it goes: .mp4, .mov, .webm, .gif, .webp; or single pictures in a folder (frames/) or by a pattern (f-%05d.png); with several shapes, the shape is added to the name (default: the file that the scene names, else SCENE-SHAPE in the current folder, .mp4 or as --codec needs it)',
+      )
+      .addOption(shapeOption())
+      .option(
+        '--fps <n>',
+        "frames per second, 1 to 240 or a fraction such as 30000/1001 (default: the scene's)",
+      )
+      .option('--from <time>', 'start here: seconds (1.5), a timecode (00:01.500) or a share (25%)')
+      .option('--to <time>', 'stop here, written like --from; the frame at this time is left out')
+      .addOption(qualityOption()),
+  )
     .option('--ffmpeg <path>', 'the ffmpeg to use (default: FFMPEG_BIN, else the one installed)')
     .addOption(overwriteOption())
     .addOption(quietOption())
@@ -51,10 +59,12 @@ export const renderCommand = (signal: AbortSignal): Command =>
         examples: [
           'orbreel render intro.yaml --shape vertical --shape square',
           'orbreel render intro.yaml --quality draft --from 2 --to 00:03.500',
+          'orbreel render intro.yaml --codec hevc-10 --crf 18',
         ],
         notes: [
           'Not for a single picture: `orbreel still` is quicker. And whether a scene is',
           'right, `orbreel check` tells at once.',
+          'Spheres above 4K play on more devices as hevc: few chips decode larger H.264.',
           'Fast spins and flashes make some viewers unwell: look at the whole clip before',
           'you publish it.',
         ],
@@ -68,6 +78,7 @@ async function render(file: string, words: Words, signal: AbortSignal): Promise<
   reader.shapes(shape);
   const fps = reader.fps(words.fps);
   const quality = reader.quality(words.quality);
+  const choice = readChoice(reader, words);
   const [start, stop] = [reader.moment('--from', words.from), reader.moment('--to', words.to)];
   reader.done();
 
@@ -83,8 +94,9 @@ async function render(file: string, words: Words, signal: AbortSignal): Promise<
   }
   reader.done();
 
-  const deliveries = clipDeliveries(scene, out);
-  await makeClips({ scene, deliveries, quality, overwrite, from, to, ffmpeg, quiet, signal });
+  const deliveries = clipDeliveries(scene, out, endingFor(choice));
+  const work = { scene, deliveries, quality, choice, overwrite, from, to };
+  await makeClips({ ...work, ffmpeg, quiet, signal });
   if (quiet) return;
   for (const { file, output } of deliveries) {
     print(`${shown(file)}  ${output.width}x${output.height}, ${frames} frames`);

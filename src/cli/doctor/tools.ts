@@ -35,7 +35,8 @@ export interface Format {
 /** The kinds of clip, and whether this ffmpeg can make them. */
 export const formatsOf = ({ encoders, muxers }: Pick<Ffmpeg, 'encoders' | 'muxers'>): Format[] =>
   CONTAINERS.map(({ extension, muxer, codecs }) => {
-    const { title, encoder } = CODECS[codecs[0]];
+    const { title, encoders: all } = CODECS[codecs[0]];
+    const encoder = all[0].name;
     return { extension, title, encoder, available: encoders.has(encoder) && muxers.has(muxer) };
   });
 
