@@ -1,0 +1,154 @@
+import { quoted } from './claims.js';
+import { isWhole } from './coverage.js';
+import type { Hole } from './holes.js';
+import type { Claim, Inspection } from './types.js';
+
+type Findings = Omit<Inspection, 'advice'>;
+
+/** What to do next, in the order to do it. */
+export function adviceFor(inspection: Findings): string[] {
+  const { file, coverage, claims, holes, seam, poles, highlights, horizon } = inspection;
+  const name = quoted(file);
+  const advice: string[] = [];
+  if (coverage.basis === 'supposed') {
+    advice.push(
+      'It is not 2:1 and nothing says where it lies on the sphere. Choose:',
+      `  it is part of a sphere: orbreel master complete ${name} --top DEG --bottom DEG --out FILE`,
+      `  its place is known in pixels: orbreel master mark ${name} --full WxH --left PX --top PX`,
+      `  it is flat: orbreel master mark ${name} --flat`,
+    );
+  } else if (!isWhole(coverage) || holes.length > 0) {
+    advice.push(`Make it whole: orbreel master complete ${name} --out FILE`);
+  }
+  if (seam?.visible) {
+    advice.push('The seam at longitude ±180° shows: export it again without a border or vignette.');
+  }
+  for (const [pole, row] of [
+    ['first', poles.top],
+    ['last', poles.bottom],
+  ] as const) {
+    if (row?.isPoint === false) {
+      advice.push(
+        `The ${pole} row is no point, as it should be on a sphere: is the picture cut off there, stretched, or enlarged?`,
+      );
+    }
+  }
+  if (
+    horizon !== undefined &&
+    Math.max(Math.abs(horizon.rollDeg), Math.abs(horizon.pitchDeg)) > 0.5
+  ) {
+    advice.push(`Level it: orbreel master level ${name} --auto --out FILE`);
+  }
+  if (highlights.blown > 1) {
+    advice.push(
+      `${highlights.blown.toFixed(1)} % is blown out: if it is more than the sun, develop it again with less exposure.`,
+    );
+  }
+  const todo = claims.filter(({ verdict, advice: what }) => verdict !== 'unproven' && what !== '');
+  if (
+    coverage.basis !== 'supposed' &&
+    todo.some(({ advice: what }) => what.includes('master mark'))
+  ) {
+    advice.push(`Mark it rightly: orbreel master mark ${name} --overwrite`);
+  }
+  return advice;
+}
+
+const degrees = (value: number): string => `${value.toFixed(1)}°`;
+
+function holeLine(hole: Hole): string {
+  const what =
+    hole.kind === 'transparent' ? 'transparent' : `one colour (${hole.colour?.join(', ')})`;
+  const where = hole.touches.length > 0 ? `, touches the ${hole.touches.join(' and ')}` : '';
+  return `  ${what}${where}: latitude ${degrees(hole.top)} to ${degrees(hole.bottom)}, longitude ${degrees(hole.left)} to ${degrees(hole.right)}, ${hole.solidAngle.toFixed(4)} sr, ${hole.percent.toFixed(2)} %`;
+}
+
+function table(rows: readonly (readonly string[])[]): string[] {
+  const widths = (rows[0] ?? []).map((_, i) => Math.max(...rows.map((row) => row[i]?.length ?? 0)));
+  return rows.map((row) =>
+    `  ${row.map((cell, i) => cell.padEnd(widths[i] ?? 0)).join('  ')}`.trimEnd(),
+  );
+}
+
+const claimRow = ({ claim, says, found, verdict, advice }: Claim): string[] => [
+  verdict.toUpperCase(),
+  claim,
+  says === '' ? '-' : says,
+  found,
+  advice,
+];
+
+function basics(inspection: Inspection): string[] {
+  const { width, height, depth, channels, camera, bytes } = inspection;
+  const size = `${width}x${height}, ${inspection.megapixels.toFixed(1)} MP, ${inspection.aspect.toFixed(3)}:1`;
+  const colour = `${channels} channels of ${depth} bits, ${inspection.colourSpace}, ${inspection.profile ?? 'no colour profile'}`;
+  const taken = [camera.make, camera.model, camera.lens, camera.focalLength, camera.captured];
+  const words = taken.filter((part) => part !== undefined).join(', ');
+  return [
+    `${inspection.file}: ${inspection.format}, ${(bytes / 1e6).toFixed(1)} MB`,
+    `  ${size}`,
+    `  ${colour}`,
+    ...(words === '' ? [] : [`  ${words}`]),
+    ...(inspection.frameAt === undefined
+      ? []
+      : [`  looked at the frame at ${inspection.frameAt} s`]),
+  ];
+}
+
+function coverageLines({ coverage, missing, holes }: Inspection): string[] {
+  const basis = { metadata: 'from its metadata', shape: 'from its shape', supposed: 'SUPPOSED' };
+  const edges = `longitude ${degrees(coverage.left)} to ${degrees(coverage.right)}, latitude ${degrees(coverage.top)} to ${degrees(coverage.bottom)}`;
+  return [
+    `coverage (${basis[coverage.basis]}): ${edges}, ${coverage.percent.toFixed(2)} % of the sphere`,
+    `missing in all: ${missing.solidAngle.toFixed(4)} sr, ${missing.percent.toFixed(2)} %`,
+    ...(holes.length === 0 ? ['holes: none found'] : ['holes:', ...holes.map(holeLine)]),
+  ];
+}
+
+function qualityLines({ seam, poles, highlights, horizon }: Inspection): string[] {
+  const lines: string[] = [];
+  if (seam !== undefined) {
+    const figures = `difference ${seam.difference.toFixed(2)} codes (beside it ${seam.usual.toFixed(2)}, at most ${seam.most.toFixed(2)})`;
+    lines.push(`seam at ±180°: ${seam.visible ? 'SHOWS' : 'joins'}, ${figures}`);
+  }
+  for (const [name, row] of [
+    ['zenith', poles.top],
+    ['nadir', poles.bottom],
+  ] as const) {
+    if (row === undefined) continue;
+    const state = row.isPoint ? 'is one point' : 'IS NO POINT';
+    lines.push(
+      `${name} row: ${state}, opposite sides differ by ${row.across.toFixed(2)} codes (next row ${row.down.toFixed(2)})`,
+    );
+  }
+  if (horizon !== undefined) {
+    const lean = `roll ${degrees(horizon.rollDeg)}, pitch ${degrees(horizon.pitchDeg)}`;
+    lines.push(`horizon: ${lean} (confidence ${horizon.confidence.toFixed(2)})`);
+  }
+  const { blown, clipped } = highlights;
+  lines.push(
+    `highlights: ${blown.toFixed(2)} % white, ${clipped.toFixed(2)} % clipped in a channel`,
+  );
+  return lines;
+}
+
+/** The inspection in words, for a terminal. */
+export function describeInspection(inspection: Inspection): string {
+  const sizes = inspection.sizes.map(({ projection, fov, centre, everywhere }) => [
+    projection,
+    `${fov}°`,
+    `${centre} px`,
+    `${everywhere} px`,
+  ]);
+  return [
+    ...basics(inspection),
+    ...coverageLines(inspection),
+    ...qualityLines(inspection),
+    'claims:',
+    ...table([['', 'claim', 'says', 'found', 'what to do'], ...inspection.claims.map(claimRow)]),
+    'largest square frame that is not magnified:',
+    ...table([['projection', 'fov', 'at the centre', 'anywhere'], ...sizes]),
+    ...(inspection.advice.length === 0 ? ['next: nothing to mend'] : ['next:']),
+    ...inspection.advice.map((line) => `  ${line}`),
+  ].join('\n');
+}

@@ -1,0 +1,91 @@
+import { type Coverage, goesAllRound } from './coverage.js';
+import type { Grid } from './grid.js';
+import { labelAlike, type Region } from './regions.js';
+
+/** A part of the picture that shows nothing: transparent, or one colour with a hard edge. */
+export interface Hole {
+  readonly kind: 'transparent' | 'constant';
+  /** RGB code values of a constant hole. */
+  readonly colour?: readonly [number, number, number];
+  readonly touches: readonly ('top' | 'bottom')[];
+  /** Degrees: the hole's extent. Longitudes may run past 180 where it crosses the seam. */
+  readonly left: number;
+  readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+  /** Steradians. */
+  readonly solidAngle: number;
+  /** Of the whole sphere. */
+  readonly percent: number;
+}
+
+export interface HoleMap {
+  /** Largest first. */
+  readonly holes: readonly Hole[];
+  /** One byte a sample of the grid: 1 in a hole. */
+  readonly mask: Uint8Array;
+}
+
+const WHOLE = 4 * Math.PI;
+/** The cap of one degree's radius; and of three degrees', for a colour that real things may have. */
+const SMALLEST_AT_EDGE = 2 * Math.PI * (1 - Math.cos(Math.PI / 180));
+const SMALLEST_INSIDE = 2 * Math.PI * (1 - Math.cos((3 * Math.PI) / 180));
+/** In a small picture a few neighbouring samples are of one colour by chance. */
+const FEWEST_INSIDE = 600;
+/** Code values by which a hole's rim must differ from the picture beside it: a clear sky fades slower. */
+const HARD_EDGE = 6;
+/** Share of a constant hole's samples that have exactly its commonest colour, give or take one code. */
+const EVEN_SHARE = 0.9;
+/** Two channels this bright are light rather than paint. */
+const BRIGHT = 252;
+const LEVEL = 0.9;
+const BLACK = 3;
+
+/** Finds the holes of a picture on its grid of samples. */
+export function findHoles(grid: Grid, coverage: Coverage): HoleMap {
+  const round = goesAllRound(coverage);
+  const mask = new Uint8Array(grid.width * grid.height);
+  const holes: Hole[] = [];
+  for (const region of labelAlike(grid, round, SMALLEST_AT_EDGE)) {
+    if (!isHole(region, grid)) continue;
+    for (const index of region.members) mask[index] = 1;
+    holes.push(describe(region, grid, coverage));
+  }
+  return { holes: holes.sort((a, b) => b.solidAngle - a.solidAngle), mask };
+}
+
+function isHole(region: Region, grid: Grid): boolean {
+  const atEdge = region.firstRow === 0 || region.lastRow === grid.height - 1;
+  if (region.transparent) return true;
+  const black = region.colour.every((code) => code <= BLACK);
+  const likely = atEdge && (black || region.fillsPoleRow);
+  const [smallest, fewest] = likely ? [SMALLEST_AT_EDGE, 60] : [SMALLEST_INSIDE, FEWEST_INSIDE];
+  if (region.solidAngle < smallest || region.members.length < fewest) return false;
+  if (region.evenShare < EVEN_SHARE) return false;
+  const level = region.fillsPoleRow && region.levelShare >= LEVEL;
+  // Dark ground may come close to a black cap's colour; nothing real is black up to a level line.
+  if (black && level) return true;
+  // Blown light is of one colour too, but seldom up to the pole and never along a level line.
+  const bright = region.colour.filter((code) => code >= BRIGHT).length >= 2;
+  const edge = region.fillsPoleRow ? region.farEdge : region.edge;
+  return edge >= HARD_EDGE && (!bright || level);
+}
+
+function describe(region: Region, grid: Grid, coverage: Coverage): Hole {
+  const perRow = (coverage.top - coverage.bottom) / grid.height;
+  const perColumn = (coverage.right - coverage.left) / grid.width;
+  const touches: ('top' | 'bottom')[] = [];
+  if (region.firstRow === 0) touches.push('top');
+  if (region.lastRow === grid.height - 1) touches.push('bottom');
+  return {
+    kind: region.transparent ? 'transparent' : 'constant',
+    ...(region.transparent ? {} : { colour: region.colour }),
+    touches,
+    left: coverage.left + region.firstColumn * perColumn,
+    right: coverage.left + (region.firstColumn + region.columns) * perColumn,
+    top: coverage.top - region.firstRow * perRow,
+    bottom: coverage.top - (region.lastRow + 1) * perRow,
+    solidAngle: region.solidAngle,
+    percent: (100 * region.solidAngle) / WHOLE,
+  };
+}

@@ -1,0 +1,182 @@
+import {
+  contradictions,
+  cropProblems,
+  GPANO_GROUP,
+  type GPano,
+  gpanoOf,
+  inRange,
+  RANGES,
+  REQUIRED_FIELDS,
+  rangeInWords,
+  statedCrop,
+} from '../mark/gpano.js';
+import { findTag, type Tag } from '../metadata.js';
+import { markCommand, quoted } from './claims.js';
+import { type Coverage, isWhole } from './coverage.js';
+import type { Photo } from './photo.js';
+import type { Claim } from './types.js';
+
+/** What a photo's metadata claim of its pixels. */
+export function photoClaims(
+  photo: Photo,
+  tags: readonly Tag[],
+  coverage: Coverage,
+  holesPercent: number,
+  profile: string | undefined,
+): Claim[] {
+  const gpano = gpanoOf(tags);
+  return [
+    projectionClaim(photo, gpano, coverage),
+    ...fieldsClaim(photo, gpano),
+    ...cropClaim(photo, gpano),
+    ...poseClaims(photo, gpano),
+    ...contradictionClaim(photo, tags),
+    ...wholeClaim(photo, gpano, coverage, holesPercent),
+    ...sizeClaim(photo, tags),
+    ...orientationClaim(photo),
+    profileClaim(photo, tags, profile),
+  ];
+}
+
+const size = ({ width, height }: { width: number; height: number }) => `${width}x${height}`;
+
+function projectionClaim(photo: Photo, gpano: GPano, coverage: Coverage): Claim {
+  const says = gpano.ProjectionType === undefined ? '' : String(gpano.ProjectionType);
+  const placed = coverage.basis !== 'supposed';
+  const found = placed ? `${size(photo)} fits` : `${size(photo)} is not 2:1, and nothing places it`;
+  const choices = `choose: orbreel master complete ${quoted(photo.file)} --top DEG --bottom DEG, or orbreel master mark ${quoted(photo.file)} --flat`;
+  const claim = 'projection';
+  if (says === '') {
+    const advice = placed ? markCommand(photo.file) : choices;
+    return { claim, says, found, verdict: 'missing', advice };
+  }
+  if (says !== 'equirectangular') {
+    const advice = 'this program reads equirectangular masters: convert it, or mark it rightly';
+    return { claim, says, found, verdict: 'unproven', advice };
+  }
+  return { claim, says, found, verdict: placed ? 'true' : 'false', advice: placed ? '' : choices };
+}
+
+function fieldsClaim(photo: Photo, gpano: GPano): Claim[] {
+  if (Object.keys(gpano).length === 0) return [];
+  const missing = REQUIRED_FIELDS.filter((name) => gpano[name] === undefined);
+  if (missing.length === 0) return [];
+  return [
+    {
+      claim: 'required GPano fields',
+      says: '',
+      found: `without ${missing.join(', ')}`,
+      verdict: 'missing',
+      advice: markCommand(photo.file),
+    },
+  ];
+}
+
+function cropClaim(photo: Photo, gpano: GPano): Claim[] {
+  const crop = statedCrop(gpano);
+  if (crop === undefined) return [];
+  const problems = cropProblems(crop, photo);
+  return [
+    {
+      claim: 'place in the sphere',
+      says: `${size(crop)} at ${crop.left},${crop.top} of ${crop.fullWidth}x${crop.fullHeight}`,
+      found: problems.map(({ message }) => message).join('; '),
+      verdict: problems.length === 0 ? 'true' : 'false',
+      advice: problems.length === 0 ? '' : markCommand(photo.file),
+    },
+  ];
+}
+
+function poseClaims(photo: Photo, gpano: GPano): Claim[] {
+  return Object.keys(RANGES)
+    .filter((name) => gpano[name] !== undefined)
+    .map((name) => {
+      const possible = inRange(name, gpano[name]);
+      return {
+        claim: name,
+        says: String(gpano[name]),
+        found: possible ? '' : `must be ${rangeInWords(name)}`,
+        verdict: possible ? ('unproven' as const) : ('false' as const),
+        advice: possible ? '' : markCommand(photo.file),
+      };
+    });
+}
+
+function contradictionClaim(photo: Photo, tags: readonly Tag[]): Claim[] {
+  const names = contradictions(tags);
+  if (names.length === 0) return [];
+  const values = (name: string) =>
+    tags.filter((tag) => tag.group === GPANO_GROUP && tag.name === name).map(({ value }) => value);
+  return [
+    {
+      claim: 'agreement of the metadata',
+      says: names.map((name) => `${name}: ${values(name).join(' and ')}`).join('; '),
+      found: 'the file gives different values for the same field',
+      verdict: 'false',
+      advice: markCommand(photo.file),
+    },
+  ];
+}
+
+function wholeClaim(photo: Photo, gpano: GPano, coverage: Coverage, holes: number): Claim[] {
+  if (!isWhole(coverage) || gpano.ProjectionType === undefined || holes <= 0) return [];
+  return [
+    {
+      claim: 'whole sphere',
+      says: 'covers everything',
+      found: `${holes.toFixed(2)} % of it shows nothing`,
+      verdict: 'false',
+      advice: `orbreel master complete ${quoted(photo.file)} --out FILE`,
+    },
+  ];
+}
+
+function sizeClaim(photo: Photo, tags: readonly Tag[]): Claim[] {
+  const width = findTag(tags, 'ExifIFD', 'ExifImageWidth')?.value;
+  const height = findTag(tags, 'ExifIFD', 'ExifImageHeight')?.value;
+  if (width === undefined || height === undefined) return [];
+  const right = Number(width) === photo.width && Number(height) === photo.height;
+  return [
+    {
+      claim: "EXIF's size",
+      says: `${width}x${height}`,
+      found: size(photo),
+      verdict: right ? 'true' : 'false',
+      advice: right ? '' : 'left over from before it was stitched or resized; harmless to viewers',
+    },
+  ];
+}
+
+function orientationClaim(photo: Photo): Claim[] {
+  if (photo.orientation === 1) return [];
+  return [
+    {
+      claim: "EXIF's orientation",
+      says: `${photo.orientation}: turn before showing`,
+      found: `${size(photo)} as stored`,
+      verdict: 'unproven',
+      advice: 'viewers differ on turning a sphere: export it upright, without this tag',
+    },
+  ];
+}
+
+function profileClaim(photo: Photo, tags: readonly Tag[], profile: string | undefined): Claim {
+  const exif = findTag(tags, 'ExifIFD', 'ColorSpace')?.value;
+  const claim = 'colour profile';
+  const says = [profile ?? '', exif === 1 ? 'EXIF says sRGB' : ''].filter(Boolean).join(', ');
+  if (profile === undefined && photo.hasProfile) {
+    return { claim, says: 'a profile without a name', found: '', verdict: 'unproven', advice: '' };
+  }
+  if (profile === undefined) {
+    const advice = 'it is taken for sRGB; export with a profile if it is not';
+    return { claim, says, found: 'no profile', verdict: 'missing', advice };
+  }
+  const disagree = exif === 1 && !/srgb/i.test(profile);
+  return {
+    claim,
+    says,
+    found: disagree ? 'the two disagree; the profile is used' : '',
+    verdict: disagree ? 'false' : 'true',
+    advice: disagree ? 'harmless: programs that know profiles go by the profile' : '',
+  };
+}

@@ -1,0 +1,73 @@
+import type { Coverage } from './coverage.js';
+import type { Highlights } from './highlights.js';
+import type { Hole } from './holes.js';
+import type { SupportedSize } from './magnification.js';
+import type { PoleRow, Seam } from './seam.js';
+
+/** `unproven`: nothing in the file can show whether it is true. */
+export type Verdict = 'true' | 'false' | 'missing' | 'unproven';
+
+/** One thing that the file says of itself, beside what was found. */
+export interface Claim {
+  readonly claim: string;
+  /** What the file says; empty when it says nothing. */
+  readonly says: string;
+  readonly found: string;
+  readonly verdict: Verdict;
+  /** What to do; empty when nothing. */
+  readonly advice: string;
+}
+
+/** How far the camera leaned, in degrees; made by another part, which finds the horizon. */
+export interface Horizon {
+  readonly rollDeg: number;
+  readonly pitchDeg: number;
+  /** 0 to 1. */
+  readonly confidence: number;
+}
+
+export interface CameraFacts {
+  readonly make?: string;
+  readonly model?: string;
+  readonly lens?: string;
+  readonly focalLength?: string;
+  /** As the camera wrote it, with its offset from UTC where known. */
+  readonly captured?: string;
+  readonly hasPlace: boolean;
+}
+
+export interface Inspection {
+  readonly file: string;
+  readonly bytes: number;
+  readonly kind: 'photo' | 'video';
+  readonly format: string;
+  readonly width: number;
+  readonly height: number;
+  readonly megapixels: number;
+  /** Width over height. */
+  readonly aspect: number;
+  /** Bits a channel. */
+  readonly depth: number;
+  readonly channels: number;
+  readonly colourSpace: string;
+  /** The ICC profile's description. */
+  readonly profile?: string;
+  readonly camera: CameraFacts;
+  /** Only of a video: which moment the picture's findings are from, in seconds. */
+  readonly frameAt?: number;
+  readonly coverage: Coverage;
+  readonly claims: readonly Claim[];
+  readonly holes: readonly Hole[];
+  /** Of the whole sphere: what is not covered, and holes in what is. */
+  readonly missing: { readonly solidAngle: number; readonly percent: number };
+  /** Only where the picture goes all round. */
+  readonly seam?: Seam;
+  readonly poles: { readonly top?: PoleRow; readonly bottom?: PoleRow };
+  readonly highlights: Highlights;
+  readonly horizon?: Horizon;
+  readonly sizes: readonly SupportedSize[];
+  /** The grid on which holes and highlights were looked for; seam and poles are read at full size. */
+  readonly grid: { readonly width: number; readonly height: number; readonly reduced: boolean };
+  /** What to do next, a sentence or command each, in the order to do it. */
+  readonly advice: readonly string[];
+}

@@ -1,0 +1,162 @@
+import { InputError, type Problem } from '../../errors.js';
+import {
+  CROP_FIELDS,
+  type Crop,
+  cropProblems,
+  type GPano,
+  inRange,
+  isWholeSphere,
+  rangeInWords,
+  rescaledCrop,
+  type Size,
+  statedCrop,
+  wholeCrop,
+} from './gpano.js';
+
+/** Where a partial master lies in the whole sphere's picture, in its pixels. */
+export type PartialCrop = Pick<Crop, 'fullWidth' | 'fullHeight' | 'left' | 'top'>;
+
+/** What the user says of the master; angles in degrees. */
+export interface ClaimOptions {
+  /** Compass heading of the picture's centre, clockwise from north, 0 to below 360. */
+  readonly heading?: number;
+  readonly pitch?: number;
+  readonly roll?: number;
+  /** Where a viewer looks first. Heading, pitch and roll are kept as whole degrees. */
+  readonly view?: {
+    readonly heading?: number;
+    readonly pitch?: number;
+    readonly roll?: number;
+    readonly fov?: number;
+  };
+  readonly crop?: PartialCrop;
+  /** The program that made the sphere. */
+  readonly software?: string;
+}
+
+export type ClaimValue = string | number | boolean;
+export type Claim = Readonly<Record<string, ClaimValue>>;
+
+/** Right claims that are kept when the user says nothing else. */
+const KEPT: readonly string[] = [
+  'PoseHeadingDegrees',
+  'PosePitchDegrees',
+  'PoseRollDegrees',
+  'InitialViewHeadingDegrees',
+  'InitialViewPitchDegrees',
+  'InitialViewRollDegrees',
+  'InitialHorizontalFOVDegrees',
+  'InitialCameraDolly',
+  'CaptureSoftware',
+  'StitchingSoftware',
+  'SourcePhotosCount',
+  'ExposureLockUsed',
+  'FirstPhotoDate',
+  'LastPhotoDate',
+];
+
+/** What can be done with a picture that is no whole sphere and does not say where it lies. */
+export function shapeChoices(file: string, { width, height }: Size): Problem {
+  const degrees = ((height / width) * 360).toFixed(1);
+  const half =
+    height === width ? ' It may also be two eyes of one sphere, one above the other.' : '';
+  return {
+    place: file,
+    path: '',
+    message:
+      `expected a whole sphere, twice as wide as high, found ${width}x${height} and no metadata that say where it lies. Choose:\n` +
+      `  it goes all round and its upper edge is the zenith or a known latitude (it covers ${degrees} degrees of height):\n` +
+      `    orbreel master complete ${quoted(file)} --top DEG --bottom DEG --out FILE\n` +
+      `  the whole sphere's size and its place in it are known in pixels:\n` +
+      `    orbreel master mark ${quoted(file)} --full WxH --left PX --top PX\n` +
+      `  it is a flat picture: remove what claims otherwise:\n` +
+      `    orbreel master mark ${quoted(file)} --flat${half}`,
+  };
+}
+
+const quoted = (file: string): string =>
+  /^[\w@%+=:,./-]+$/.test(file) ? file : JSON.stringify(file);
+
+/**
+ * Where the picture lies: as the user says, else as its metadata say where they are right for it
+ * (or were, for a larger or smaller copy of it), else, when it is 2:1, the whole sphere.
+ *
+ * @throws InputError when none of these holds; it lists the choices.
+ */
+export function cropFor(file: string, picture: Size, gpano: GPano, given?: PartialCrop): Crop {
+  if (given !== undefined) {
+    const crop = { ...given, width: picture.width, height: picture.height };
+    const numbers = Object.values(crop).every(Number.isInteger);
+    const problems = numbers
+      ? cropProblems(crop, picture, file)
+      : [{ place: file, path: 'crop', message: 'expected whole numbers of pixels' }];
+    if (problems.length > 0) throw new InputError(problems);
+    return crop;
+  }
+  const stated = statedCrop(gpano);
+  if (stated !== undefined && cropProblems(stated, picture).length === 0) return stated;
+  const scaled = stated === undefined ? undefined : rescaledCrop(stated, picture);
+  if (scaled !== undefined) return scaled;
+  if (isWholeSphere(picture)) return wholeCrop(picture);
+  throw new InputError([shapeChoices(file, picture)]);
+}
+
+/** The GPano fields a master should have: the nine required, the right ones it had, and the user's. */
+export function claimFor(file: string, picture: Size, gpano: GPano, options: ClaimOptions): Claim {
+  const crop = cropFor(file, picture, gpano, options.crop);
+  const kept = Object.fromEntries(
+    KEPT.filter((name) => gpano[name] !== undefined && inRange(name, gpano[name])).map((name) => [
+      name,
+      gpano[name] as ClaimValue,
+    ]),
+  );
+  const own = ownFields(options);
+  checkRanges(own);
+  const pixels = Object.entries(CROP_FIELDS).map(([field, key]) => [field, crop[key]]);
+  return {
+    ProjectionType: 'equirectangular',
+    UsePanoramaViewer: true,
+    ...Object.fromEntries(pixels),
+    PoseHeadingDegrees: 0,
+    ...kept,
+    ...own,
+  };
+}
+
+function ownFields({ heading, pitch, roll, view = {}, software }: ClaimOptions): Claim {
+  const whole = (value: number | undefined) =>
+    value === undefined ? undefined : Math.round(value);
+  const fields: Record<string, ClaimValue | undefined> = {
+    PoseHeadingDegrees: heading,
+    PosePitchDegrees: pitch,
+    PoseRollDegrees: roll,
+    InitialViewHeadingDegrees: whole(view.heading),
+    InitialViewPitchDegrees: whole(view.pitch),
+    InitialViewRollDegrees: whole(view.roll),
+    InitialHorizontalFOVDegrees: view.fov,
+    StitchingSoftware: software,
+  };
+  const set = Object.entries(fields).filter(([, value]) => value !== undefined);
+  return Object.fromEntries(set) as Claim;
+}
+
+const OPTION_NAMES: Readonly<Record<string, string>> = {
+  PoseHeadingDegrees: 'heading',
+  PosePitchDegrees: 'pitch',
+  PoseRollDegrees: 'roll',
+  InitialViewHeadingDegrees: 'view.heading',
+  InitialViewPitchDegrees: 'view.pitch',
+  InitialViewRollDegrees: 'view.roll',
+  InitialHorizontalFOVDegrees: 'view.fov',
+};
+
+function checkRanges(own: Claim): void {
+  const problems = Object.entries(own)
+    .filter(([name, value]) => !inRange(name, value))
+    .map(([name, value]) => ({
+      place: '',
+      path: OPTION_NAMES[name] ?? name,
+      message: `expected ${rangeInWords(name)}, found ${value}`,
+    }));
+  if (problems.length > 0) throw new InputError(problems);
+}

@@ -1,0 +1,115 @@
+import { copyFile } from 'node:fs/promises';
+import {
+  type Bounds,
+  markSphericalVideo,
+  readSpherical,
+  type SphericalTrack,
+  stripSpherical,
+  type WriteTo,
+} from '../../encode/spherical.js';
+import { writeWhole } from '../../encode/wholeFile.js';
+import { InputError } from '../../errors.js';
+import type { Format } from '../inspect/format.js';
+import { type Tag, withMetadata } from '../metadata.js';
+import { cropFor } from './claim.js';
+import type { Crop, Size } from './gpano.js';
+import { editWithoutPlace, placeEdits, placeReport } from './place.js';
+import type { Change, MarkOptions, MarkResult } from './types.js';
+
+const PROGRAM = 'Orbreel';
+
+const wrong = (file: string, message: string): InputError =>
+  new InputError([{ place: file, path: '', message }]);
+
+/** Marks a video by its boxes. See `markMaster`. */
+export async function markVideo(format: Format, options: MarkOptions): Promise<MarkResult> {
+  const { input, output = input, overwrite = false, stripPlace = false } = options;
+  if (format.name === 'matroska') {
+    const how = 'ffmpeg -i IN -c copy OUT.mp4';
+    throw wrong(input, `only MP4 and MOV have the boxes; re-wrap it first: ${how}`);
+  }
+  const before = await readSpherical(input);
+  const mark = marker(before, options);
+  return withMetadata(async (tool) => {
+    const tags = stripPlace ? await tool.readDeep(input) : [];
+    const edits = placeEdits(tags);
+    let after: readonly Tag[] = tags;
+    let changed = false;
+    if (Object.keys(edits).length === 0) {
+      changed = (await mark(input, { ...(output === input ? {} : { out: output }), overwrite }))
+        .changed;
+    } else {
+      await writeWhole(output, overwrite, async (temporary) => {
+        await copyFile(input, temporary);
+        after = await editWithoutPlace(tool, temporary, input, edits);
+        changed = (await mark(temporary, { overwrite: true })).changed;
+      });
+    }
+    const place = stripPlace ? placeReport(tags, after) : undefined;
+    return {
+      file: output,
+      kind: 'video',
+      changed: changed || (place?.removed.length ?? 0) > 0,
+      changes: changed ? changesBetween(before, await readSpherical(output)) : [],
+      ...(place === undefined ? {} : { place }),
+      notes: [],
+    };
+  });
+}
+
+type Marker = (file: string, to: WriteTo) => Promise<{ readonly changed: boolean }>;
+
+function marker(tracks: readonly SphericalTrack[], options: MarkOptions): Marker {
+  if (options.flat) return stripSpherical;
+  const main = [...tracks].sort((a, b) => b.width * b.height - a.width * a.height)[0];
+  if (main === undefined) throw wrong(options.input, 'expected a video track, found none');
+  const { heading = 0, pitch = 0, roll = 0, software = PROGRAM, stereo = 'mono' } = options;
+  const crop = cropFor(options.input, eyeSize(main, stereo), {}, options.crop);
+  // V2 turns yaw to the left, a heading turns to the right.
+  const yaw = heading > 180 ? 360 - heading : 0 - heading;
+  const claim = { source: software, yaw, pitch, roll, stereo, bounds: boundsOf(crop) };
+  return (file, to) => markSphericalVideo(file, { ...claim, ...to });
+}
+
+function eyeSize({ width, height }: Size, stereo: MarkOptions['stereo']): Size {
+  if (stereo === 'top-bottom') return { width, height: height / 2 };
+  return stereo === 'left-right' || stereo === 'right-left'
+    ? { width: width / 2, height }
+    : { width, height };
+}
+
+function boundsOf(crop: Crop): Bounds {
+  return {
+    top: crop.top / crop.fullHeight,
+    bottom: (crop.fullHeight - crop.top - crop.height) / crop.fullHeight,
+    left: crop.left / crop.fullWidth,
+    right: (crop.fullWidth - crop.left - crop.width) / crop.fullWidth,
+  };
+}
+
+/** What the boxes of all tracks say, by names for people. */
+function sayings(tracks: readonly SphericalTrack[]): Map<string, string> {
+  const said = new Map<string, string>();
+  tracks.forEach(({ v1, v2 }, index) => {
+    const track = tracks.length === 1 ? '' : `video track ${index + 1} `;
+    for (const [name, value] of Object.entries(v1?.fields ?? {}))
+      said.set(`${track}V1 ${name}`, value);
+    for (const [name, value] of Object.entries(v2 ?? {})) {
+      said.set(
+        `${track}V2 ${name}`,
+        typeof value === 'object' ? JSON.stringify(value) : String(value),
+      );
+    }
+  });
+  return said;
+}
+
+function changesBetween(
+  before: readonly SphericalTrack[],
+  after: readonly SphericalTrack[],
+): Change[] {
+  const [old, now] = [sayings(before), sayings(after)];
+  return [...new Set([...old.keys(), ...now.keys()])]
+    .map((field) => ({ field, from: old.get(field), to: now.get(field) }))
+    .filter(({ from, to }) => from !== to);
+}

@@ -1,0 +1,97 @@
+import { readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { readSpherical } from '../../../src/encode/spherical.js';
+import { describeMark, markMaster } from '../../../src/master/mark.js';
+import { makeFolder, run } from './pictures.js';
+
+// Perl starts slowly on a busy machine.
+vi.setConfig({ testTimeout: 120_000, hookTimeout: 120_000 });
+
+const folder = makeFolder('mark-video');
+const at = (name: string) => join(folder, name);
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+const movie = (name: string, size: string, ...args: string[]) =>
+  run(
+    'ffmpeg',
+    '-y',
+    '-f',
+    'lavfi',
+    '-i',
+    `testsrc2=size=${size}:rate=10:duration=1`,
+    '-pix_fmt',
+    'yuv420p',
+    ...args,
+    at(name),
+  );
+
+beforeAll(() => {
+  movie('sphere.mp4', '256x128', '-movflags', '+faststart');
+  movie('flat.mp4', '320x180');
+  movie('half.mp4', '256x64');
+  movie('eyes.mp4', '256x256');
+  movie('sphere.webm', '256x128', '-c:v', 'libvpx');
+});
+
+describe('marking a video', () => {
+  it('writes both boxes, turns a heading into a yaw, and changes nothing the second time', async () => {
+    const output = at('marked.mp4');
+    const result = await markMaster({ input: at('sphere.mp4'), output, heading: 270, pitch: 2.5 });
+    expect(result).toMatchObject({ kind: 'video', changed: true });
+    // A heading of 270 is 90 to the left of north; V2's yaw counts to the left.
+    expect((await readSpherical(output))[0]?.v2).toMatchObject({
+      yaw: 90,
+      pitch: 2.5,
+      source: 'Orbreel',
+    });
+    expect(describeMark(result)).toMatch(/V2 projection: equirectangular \(was missing\)/);
+    const before = readFileSync(output);
+    const again = await markMaster({ input: output, overwrite: true, heading: 270, pitch: 2.5 });
+    expect(again).toMatchObject({ changed: false, changes: [] });
+    expect(readFileSync(output).equals(before)).toBe(true);
+  });
+
+  it('removes stale claims from a flat one', async () => {
+    const file = at('stale.mp4');
+    await markMaster({ input: at('sphere.mp4'), output: file });
+    const result = await markMaster({ input: file, overwrite: true, flat: true });
+    expect(result.changes).toContainEqual({ field: 'V1 Spherical', from: 'true', to: undefined });
+    expect(await readSpherical(file)).toEqual([{ width: 256, height: 128, codec: 'avc1' }]);
+    expect(readFileSync(file).equals(readFileSync(at('sphere.mp4')))).toBe(true);
+  });
+
+  it('writes where a partial sphere lies', async () => {
+    const crop = { fullWidth: 256, fullHeight: 128, left: 0, top: 32 };
+    await markMaster({ input: at('half.mp4'), output: at('half-marked.mp4'), crop });
+    const [track] = await readSpherical(at('half-marked.mp4'));
+    expect(track?.v2?.bounds).toEqual({ top: 0.25, bottom: 0.25, left: 0, right: 0 });
+  });
+
+  it('takes two eyes one above the other for 2:1 each', async () => {
+    await expect(markMaster({ input: at('eyes.mp4'), output: at('x.mp4') })).rejects.toThrow(
+      /found 256x256 .*Choose:[\s\S]*two eyes of one sphere/,
+    );
+    await markMaster({
+      input: at('eyes.mp4'),
+      output: at('eyes-marked.mp4'),
+      stereo: 'top-bottom',
+    });
+    const [track] = await readSpherical(at('eyes-marked.mp4'));
+    expect(track?.v2?.stereo).toBe('top-bottom');
+    expect(track?.v1?.fields.StereoMode).toBe('top-bottom');
+  });
+
+  it('refuses what has no boxes or is no sphere', async () => {
+    await expect(markMaster({ input: at('flat.mp4'), overwrite: true })).rejects.toThrow(
+      /twice as wide as high, found 320x180/,
+    );
+    await expect(markMaster({ input: at('sphere.webm'), overwrite: true })).rejects.toThrow(
+      /only MP4 and MOV have the boxes; .*ffmpeg -i IN -c copy OUT\.mp4/,
+    );
+    writeFileSync(at('cut.mp4'), readFileSync(at('sphere.mp4')).subarray(0, 9000));
+    await expect(markMaster({ input: at('cut.mp4'), overwrite: true })).rejects.toThrow(
+      /cut\.mp4: the movie is cut off/,
+    );
+  });
+});
