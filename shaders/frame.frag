@@ -1,4 +1,23 @@
-// One frame: every pixel averages SAMPLES x SAMPLES rays through it, in linear light.
+// One frame: every pixel averages rays through it in linear light. SAMPLES by SAMPLES of them, or, with
+// SAMPLES 0, as many as the master's texels in it ask for.
+
+#if SAMPLES == 0
+const float LEAST_SIDE = 4.0;
+const float LEAST_MAGNIFIED_SIDE = 2.0;
+const float MOST_RAYS = 64.0;
+// Lookups reach a little less far than the rays lie apart: they blur by themselves.
+const float SHARPER = 0.5;
+
+// Rays across and down a pixel that is `texels` of the master wide and high.
+vec2 raysFor(vec2 texels, float covered) {
+  // Across a ball's rim no derivative tells how fast the picture changes there.
+  if (covered < 1.0) return vec2(float(MOST_SIDE));
+  // A texel that covers two pixels has little for many rays to find.
+  if (max(texels.x, texels.y) < 0.5) return vec2(LEAST_MAGNIFIED_SIDE);
+  vec2 rays = clamp(ceil(texels), LEAST_SIDE, MOST_RAYS / LEAST_SIDE);
+  return max(vec2(LEAST_SIDE), floor(rays * min(1.0, sqrt(MOST_RAYS / (rays.x * rays.y)))));
+}
+#endif
 
 // Where in the view a place of the frame lies: -1 to 1, +y up; the frame's row 0 is its top.
 vec2 placeInView(vec2 frame) {
@@ -6,29 +25,66 @@ vec2 placeInView(vec2 frame) {
   return vec2(at.x, -at.y);
 }
 
-// Radians that the pixel spans: the mean of its two sides, or half the wider one where it is drawn out.
-// Taken from its direction's change: the master's u and v jump at the seam and race at the poles, a
-// direction does neither.
-float pixelFootprint() {
-  vec3 direction = viewRay(placeInView(gl_FragCoord.xy), 1.0).xyz;
-  vec3 right = dFdx(direction);
-  vec3 down = dFdy(direction);
-  float wider = sqrt(max(dot(right, right), dot(down, down)));
-  return max(sqrt(length(cross(right, down))), 0.5 * wider);
+struct PixelTurn {
+  vec3 right;
+  vec3 down;
+  float covered; // how far within the picture's edge the pixel lies: 1 for wholly
+};
+
+// How far the direction turns, in radians, from one pixel to the next on its right and below. Taken from
+// the direction itself: the master's u and v jump at the seam and race at the poles, a direction does not.
+PixelTurn pixelTurn() {
+  // Within a pixel of the edge the next pixel may lie beyond it.
+  vec4 ray = viewRay(placeInView(gl_FragCoord.xy), 6.0 / frameSize.x);
+  return PixelTurn(dFdx(ray.xyz), dFdy(ray.xyz), ray.w);
 }
 
 void main() {
-  MasterDetail detail = masterDetail(pixelFootprint() / float(SAMPLES));
+  PixelTurn turn = pixelTurn();
+  vec2 sides = vec2(length(turn.right), length(turn.down));
+  // The mean of the two sides, or half the wider one where the pixel is drawn out.
+  float footprint = max(sqrt(length(cross(turn.right, turn.down))), 0.5 * max(sides.x, sides.y));
+#if SAMPLES == 0
+  vec2 rays = raysFor(sides * masterSize.y * 0.31830988618, turn.covered);
+  MasterDetail detail = masterDetail(footprint, max(sides.x / rays.x, sides.y / rays.y) * SHARPER);
+#else
+  const vec2 rays = vec2(SAMPLES);
+  MasterDetail detail = masterDetail(footprint, footprint / float(SAMPLES) * sqrt(exposure));
+#endif
+  float span = 2.0 / frameSize.x / rays.x;
   vec3 light = vec3(0.0);
   float covered = 0.0;
-  for (int row = 0; row < SAMPLES; row++) {
-    for (int column = 0; column < SAMPLES; column++) {
-      vec2 inPixel = (vec2(float(column), float(row)) + 0.5) / float(SAMPLES) - 0.5;
-      vec4 ray = viewRay(placeInView(gl_FragCoord.xy + inPixel), 2.0 / frameSize.x / float(SAMPLES));
-      light += ray.w * masterLight(rotation * ray.xyz, detail);
+  for (int row = 0; row < MOST_SIDE; row++) {
+#if SAMPLES == 0
+    if (float(row) >= rays.y) break;
+#endif
+    for (int column = 0; column < MOST_SIDE; column++) {
+#if SAMPLES == 0
+      if (float(column) >= rays.x) break;
+#endif
+      vec2 inPixel = (vec2(float(column), float(row)) + 0.5) / rays - 0.5 + jitter / rays;
+      vec4 ray = viewRay(placeInView(gl_FragCoord.xy + inPixel), span);
+      vec3 direction = rotation * ray.xyz;
+      vec3 arriving = masterLight(direction, detail);
+#if defined(MASTER_MAGNIFIED) && SAMPLES == 0
+      arriving = mix(arriving, masterMagnifiedLight(masterPlace(direction)), detail.magnified);
+#endif
+      light += ray.w * arriving;
       covered += ray.w;
     }
   }
-  const float share = 1.0 / float(SAMPLES * SAMPLES);
-  gl_FragColor = overBackground(light * share, covered * share, placeInView(gl_FragCoord.xy));
+  float share = 1.0 / (rays.x * rays.y);
+  light *= share;
+  covered *= share;
+#if defined(MASTER_MAGNIFIED) && SAMPLES != 0
+  // One such lookup serves the whole pixel, which is smaller than a texel.
+  vec3 through = rotation * viewRay(placeInView(gl_FragCoord.xy + jitter), span).xyz;
+  light = mix(light, covered * masterMagnifiedLight(masterPlace(through)), detail.magnified);
+#endif
+  vec4 frame = overBackground(light, covered, placeInView(gl_FragCoord.xy));
+#ifdef EXPOSE
+  gl_FragColor = texture2D(earlierLight, gl_FragCoord.xy / frameSize) + frame * exposure;
+#else
+  gl_FragColor = develop(frame);
+#endif
 }

@@ -14,11 +14,13 @@ struct MasterLevel {
   vec2 size;   // the whole master's
 };
 
-// Two neighbouring levels and the share of the coarser one.
+// Two neighbouring levels and the share of the coarser one; and, where the master is magnified, the share
+// of a lookup that keeps its texels from showing.
 struct MasterDetail {
   MasterLevel finer;
   MasterLevel coarser;
   float share;
+  float magnified;
 };
 
 MasterLevel masterLevel(float level) {
@@ -36,13 +38,21 @@ MasterLevel masterLevel(float level) {
   return MasterLevel(origin / masterPage, tile / masterPage, tile * MASTER_TILES / masterPage);
 }
 
-// What suits lookups that each stand for `footprint` radians. Once a pixel is enough.
-MasterDetail masterDetail(float footprint) {
-  float texels = footprint * masterSize.y * 0.31830988618;
-  float level = clamp(log2(max(texels, 1e-9)), 0.0, MASTER_LEVELS - 1.0);
+// What suits lookups that each stand for `reach` radians, in a pixel of `footprint` radians. Once a pixel
+// is enough.
+MasterDetail masterDetail(float footprint, float reach) {
+  float texels = masterSize.y * 0.31830988618;
+  // Passed over gradually from one texel a pixel to two pixels a texel.
+  float magnified = clamp(2.0 - 2.0 * footprint * texels, 0.0, 1.0);
+#ifndef MASTER_MINIFIED
+  MasterLevel full = masterLevel(0.0);
+  return MasterDetail(full, full, 0.0, magnified);
+#else
+  float level = clamp(log2(max(reach * texels, 1e-9)), 0.0, MASTER_LEVELS - 1.0);
   float finer = floor(level);
   float coarser = min(finer + 1.0, MASTER_LEVELS - 1.0);
-  return MasterDetail(masterLevel(finer), masterLevel(coarser), level - finer);
+  return MasterDetail(masterLevel(finer), masterLevel(coarser), level - finer, magnified);
+#endif
 }
 
 // u to the right, v down, both 0 to 1.
@@ -52,20 +62,122 @@ vec2 masterPlace(vec3 direction) {
   return vec2(0.5 + longitude * 0.15915494309, 0.5 - latitude * 0.31830988618);
 }
 
-vec3 masterColour(vec2 place, MasterLevel level) {
-  vec2 at = place * level.size;
+// Encoded colour at a place on the page of the tile `tile`, given in shares of the page.
+vec3 masterAt(vec2 place, vec2 tile, MasterLevel level) {
+  return masterPageColour(tile.y * MASTER_TILES.x + tile.x, level.origin + place - tile * level.tile);
+}
+
+vec2 masterTileOf(vec2 place, MasterLevel level) {
 #if MASTER_PAGES == 1
-  return masterPageColour(0.0, level.origin + at);
+  return vec2(0.0);
 #else
-  vec2 tile = min(floor(at / level.tile), MASTER_TILES - 1.0);
-  return masterPageColour(tile.y * MASTER_TILES.x + tile.x, level.origin + at - tile * level.tile);
+  return min(floor(place / level.tile), MASTER_TILES - 1.0);
 #endif
 }
 
-// Linear light arriving from `direction` (world, unit).
+#ifdef MASTER_EXACT
+// Bilinear, in linear light and in full precision: what the hardware does between texels is neither.
+vec3 masterLevelLight(vec2 uv, MasterLevel level) {
+  vec2 place = uv * level.size;
+  vec2 tile = masterTileOf(place, level);
+  vec2 texel = place * masterPage - 0.5;
+  vec2 corner = (floor(texel) + 0.5) / masterPage;
+  vec2 share = fract(texel);
+  vec2 next = 1.0 / masterPage;
+  vec3 a = lightDecode(masterAt(corner, tile, level));
+  vec3 b = lightDecode(masterAt(corner + vec2(next.x, 0.0), tile, level));
+  vec3 c = lightDecode(masterAt(corner + vec2(0.0, next.y), tile, level));
+  vec3 d = lightDecode(masterAt(corner + next, tile, level));
+  return mix(mix(a, b, share.x), mix(c, d, share.x), share.y);
+}
+#else
+vec3 masterLevelLight(vec2 uv, MasterLevel level) {
+  vec2 place = uv * level.size;
+  return lightDecode(masterAt(place, masterTileOf(place, level), level));
+}
+#endif
+
+#ifdef MASTER_MAGNIFIED
+// Catmull-Rom's weights for the four texels round a place `t` of the way between the middle two
+// (Catmull, Rom, "A class of local interpolating splines", 1974).
+vec4 masterCubic(float t) {
+  float t2 = t * t;
+  float t3 = t2 * t;
+  return vec4(
+    -0.5 * t3 + t2 - 0.5 * t,
+    1.5 * t3 - 2.5 * t2 + 1.0,
+    -1.5 * t3 + 2.0 * t2 + 0.5 * t,
+    0.5 * t3 - 0.5 * t2
+  );
+}
+
+// Where to look along one side, in texels from the second of the four, and with which weights. The
+// hardware takes the mean of the middle two in one lookup.
+struct MasterCubicSide {
+  vec3 at;
+  vec3 weight;
+};
+
+MasterCubicSide masterCubicSide(float t) {
+  vec4 weights = masterCubic(t);
+  float middle = weights.y + weights.z;
+  return MasterCubicSide(
+    vec3(-1.0, weights.z / middle, 2.0),
+    vec3(weights.x, middle, weights.w)
+  );
+}
+
+vec3 masterRow(vec2 corner, float row, vec4 weights, vec2 tile, MasterLevel level) {
+  vec2 at = corner + vec2(0.0, row / masterPage.y);
+  float next = 1.0 / masterPage.x;
+  return weights.x * masterAt(at - vec2(next, 0.0), tile, level)
+    + weights.y * masterAt(at, tile, level)
+    + weights.z * masterAt(at + vec2(next, 0.0), tile, level)
+    + weights.w * masterAt(at + vec2(2.0 * next, 0.0), tile, level);
+}
+
+vec3 masterRowOfThree(vec2 corner, float row, MasterCubicSide side, vec2 tile, MasterLevel level) {
+  vec2 at = corner + vec2(0.0, row / masterPage.y);
+  vec3 columns = side.at / masterPage.x;
+  return side.weight.x * masterAt(at + vec2(columns.x, 0.0), tile, level)
+    + side.weight.y * masterAt(at + vec2(columns.y, 0.0), tile, level)
+    + side.weight.z * masterAt(at + vec2(columns.z, 0.0), tile, level);
+}
+
+// Bicubic over 4 x 4 texels of level 0, on encoded values: in linear light its overshoots show as dark
+// fringes.
+vec3 masterMagnifiedLight(vec2 uv) {
+  MasterLevel level = masterLevel(0.0);
+  vec2 place = uv * level.size;
+  vec2 tile = masterTileOf(place, level);
+  vec2 texel = place * masterPage - 0.5;
+  vec2 corner = (floor(texel) + 0.5) / masterPage;
+  vec2 t = fract(texel);
+#ifdef MASTER_EXACT
+  vec4 across = masterCubic(t.x);
+  vec4 down = masterCubic(t.y);
+  vec3 colour = down.x * masterRow(corner, -1.0, across, tile, level)
+    + down.y * masterRow(corner, 0.0, across, tile, level)
+    + down.z * masterRow(corner, 1.0, across, tile, level)
+    + down.w * masterRow(corner, 2.0, across, tile, level);
+#else
+  MasterCubicSide across = masterCubicSide(t.x);
+  MasterCubicSide down = masterCubicSide(t.y);
+  vec3 colour = down.weight.x * masterRowOfThree(corner, down.at.x, across, tile, level)
+    + down.weight.y * masterRowOfThree(corner, down.at.y, across, tile, level)
+    + down.weight.z * masterRowOfThree(corner, down.at.z, across, tile, level);
+#endif
+  return lightDecode(clamp(colour, 0.0, 1.0));
+}
+#endif
+
+// Linear light arriving from `direction` (world, unit), not counting what magnification asks for.
 vec3 masterLight(vec3 direction, MasterDetail detail) {
-  vec2 place = masterPlace(direction);
-  vec3 finer = lightDecode(masterColour(place, detail.finer));
-  vec3 coarser = lightDecode(masterColour(place, detail.coarser));
-  return mix(finer, coarser, detail.share);
+  vec2 uv = masterPlace(direction);
+  vec3 finer = masterLevelLight(uv, detail.finer);
+#ifdef MASTER_MINIFIED
+  return mix(finer, masterLevelLight(uv, detail.coarser), detail.share);
+#else
+  return finer;
+#endif
 }

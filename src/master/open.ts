@@ -1,91 +1,118 @@
-import { stat } from 'node:fs/promises';
-import sharp, { type Metadata, type Sharp } from 'sharp';
+import { open, stat } from 'node:fs/promises';
 import { InputError } from '../errors.js';
-import type { Pixels } from './pixels.js';
+import { readExr } from './decode/exr.js';
+import { readPicture } from './decode/picture.js';
+import { readRadiance } from './decode/radiance.js';
+import type { DecodeOptions, Header, MasterRows, Rgb, Source, Wrong } from './decode/types.js';
+import { newSamples, type Pixels, pixels, type Samples } from './pixels.js';
 
-/** More than any camera's master has; a header that claims more is not believed. */
-export const MOST_PIXELS = 1_500_000_000;
+export { MOST_PIXELS } from './decode/picture.js';
+export type { MasterRows } from './decode/types.js';
 
 /** How far from 2:1 a whole sphere may be through rounding. */
 const ASPECT_TOLERANCE = 0.005;
 
-/**
- * Reads a master whole: oriented by its EXIF, converted to sRGB by its ICC profile, 8 bits, transparent
- * parts black.
- *
- * @param file path of a JPEG, PNG, TIFF, WebP or AVIF file of the whole sphere
- * @throws InputError when it is no such picture
- */
-export async function openMaster(file: string): Promise<Pixels> {
-  await checkMaster(file);
-  const picture = sharp(file, OPTIONS);
-  try {
-    const { data, info } = await picture
-      .rotate()
-      .flatten({ background: 'black' })
-      .toColourspace('srgb')
-      .removeAlpha()
-      .raw({ depth: 'uchar' })
-      .toBuffer({ resolveWithObject: true });
-    return { width: info.width, height: info.height, data };
-  } catch (error) {
-    throw new InputError([
-      {
-        place: file,
-        path: '',
-        message: `expected a whole picture, but it could not be decoded (${lastWords(error)}): export it again from the original`,
-      },
-    ]);
-  }
+export interface OpenOptions {
+  /** Keep 16 bits where the file has more than 8; otherwise (default) they are rounded to 8. */
+  readonly keepDepth?: boolean;
+  /** Texels across that are enough: a large JPEG is then decoded at 1/2, 1/4 or 1/8, never below this. */
+  readonly maxWidth?: number;
+  /** What shows through transparent parts: sRGB-encoded, 0 to 255 a channel; black by default. */
+  readonly background?: Rgb;
+  /** Bytes of samples decoded at once; larger pictures come in strips. 256 MiB by default. */
+  readonly stripBytes?: number;
+  /** The user's `--ffmpeg`, asked for OpenEXR only. */
+  readonly ffmpeg?: string;
 }
 
-const OPTIONS = { limitInputPixels: MOST_PIXELS, failOn: 'error' } as const;
+/**
+ * Reads a master whole: oriented by its EXIF, converted to sRGB by its ICC profile (colours outside are
+ * clipped), transparent parts laid over the background in linear light. OpenEXR and Radiance HDR are
+ * linear light, clipped at 1.
+ *
+ * @param file path of a JPEG, PNG, TIFF, WebP, AVIF, OpenEXR or Radiance HDR file of the whole sphere
+ * @throws InputError when it is no such picture; WorkError when OpenEXR is asked for without ffmpeg
+ */
+export async function openMaster(file: string, options: OpenOptions = {}): Promise<Pixels> {
+  const { width, height, depth, strips } = await openMasterRows(file, options);
+  const parts: Samples[] = [];
+  for await (const strip of strips) parts.push(strip);
+  const [first] = parts;
+  if (parts.length === 1 && first !== undefined) return pixels(width, height, first);
+  const whole = newSamples(depth, width * height * 3);
+  let at = 0;
+  for (const part of parts) {
+    whole.set(part, at);
+    at += part.length;
+  }
+  return pixels(width, height, whole);
+}
+
+/** As `openMaster`, for a master of any size: what comes can be used while the rest is decoded. */
+export async function openMasterRows(file: string, options: OpenOptions = {}): Promise<MasterRows> {
+  return (await readSource(file, options)).rows(withDefaults(options));
+}
 
 /**
  * What can be said of a master by its header alone, which is quick.
  *
+ * @returns its size as displayed, in texels
  * @throws InputError when it is no picture of a whole sphere
  */
-export async function checkMaster(file: string): Promise<void> {
-  await expectFile(file);
-  expectSphere(file, await readHeader(file, sharp(file, OPTIONS)));
+export async function checkMaster(
+  file: string,
+  options: Pick<OpenOptions, 'ffmpeg'> = {},
+): Promise<Header> {
+  return (await readSource(file, options)).header;
 }
 
-async function expectFile(file: string): Promise<void> {
-  const facts = await stat(file).catch(() => undefined);
-  if (facts?.isFile()) return;
-  const found = facts === undefined ? 'there is no such file' : 'this is a folder';
-  throw new InputError([
-    { place: file, path: '', message: `expected the master, a picture file; ${found}` },
-  ]);
+const withDefaults = (options: OpenOptions): DecodeOptions => ({
+  background: options.background ?? [0, 0, 0],
+  keepDepth: options.keepDepth ?? false,
+  maxWidth: options.maxWidth ?? Number.POSITIVE_INFINITY,
+  stripBytes: options.stripBytes ?? 2 ** 28,
+  ffmpeg: options.ffmpeg,
+});
+
+async function readSource(file: string, { ffmpeg }: OpenOptions): Promise<Source> {
+  const wrong: Wrong = (message) => new InputError([{ place: file, path: '', message }]);
+  await expectFile(file, wrong);
+  const source = await byKind(file, ffmpeg, wrong);
+  expectSphere(source.header, wrong);
+  return source;
 }
 
-async function readHeader(file: string, picture: Sharp): Promise<Metadata> {
+async function byKind(file: string, ffmpeg: string | undefined, wrong: Wrong): Promise<Source> {
+  const start = await firstBytes(file, 10);
+  if (start.readUInt32LE(0) === EXR_MAGIC) return readExr(file, ffmpeg, wrong);
+  if (start.toString('latin1').startsWith('#?R')) return readRadiance(file, wrong);
+  return readPicture(file, wrong);
+}
+
+/** The first four bytes of every OpenEXR file, 76 2F 31 01. */
+const EXR_MAGIC = 20000630;
+
+async function firstBytes(file: string, count: number): Promise<Buffer> {
+  const handle = await open(file);
   try {
-    return await picture.metadata();
-  } catch (error) {
-    throw new InputError([
-      {
-        place: file,
-        path: '',
-        message: `expected a JPEG, PNG, TIFF, WebP or AVIF picture, found something else (${lastWords(error)})`,
-      },
-    ]);
+    const bytes = Buffer.alloc(count);
+    await handle.read(bytes, 0, count, 0);
+    return bytes;
+  } finally {
+    await handle.close();
   }
 }
 
-function expectSphere(file: string, { width, height, orientation = 1 }: Metadata): void {
-  const [across, down] = orientation > 4 ? [height, width] : [width, height];
-  if (Math.abs(across / down - 2) <= 2 * ASPECT_TOLERANCE) return;
-  throw new InputError([
-    {
-      place: file,
-      path: '',
-      message: `expected a master of the whole sphere, twice as wide as high, found ${across}x${down}: complete it to 2:1 first`,
-    },
-  ]);
+async function expectFile(file: string, wrong: Wrong): Promise<void> {
+  const facts = await stat(file).catch(() => undefined);
+  if (facts?.isFile()) return;
+  const found = facts === undefined ? 'there is no such file' : 'this is a folder';
+  throw wrong(`expected the master, a picture file; ${found}`);
 }
 
-function lastWords(error: unknown): string {
-  return (error as Error).message.trim().split('\n').at(-1) ?? '';
+function expectSphere({ width, height }: Header, wrong: Wrong): void {
+  if (Math.abs(width / height - 2) <= 2 * ASPECT_TOLERANCE) return;
+  throw wrong(
+    `expected a master of the whole sphere, twice as wide as high, found ${width}x${height}: complete it to 2:1 first`,
+  );
 }

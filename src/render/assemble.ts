@@ -1,52 +1,98 @@
 import { GUTTER } from './atlas.js';
+import { DITHER_SIDE } from './dither.js';
 import type { ShaderReader } from './shaders.js';
 
 /** What a frame's program depends on; everything else is a uniform. */
 export interface FrameProgram {
   /** Names of one lens's projection, or of the two that are blended. */
   readonly projections: readonly [string] | readonly [string, string];
-  /** Rays along each side of a pixel. */
+  /** Rays along each side of a pixel; 0 for as many as the footprint asks for. */
   readonly samples: number;
+  /** Bilinear lookups in linear light and full precision, rather than the hardware's. */
+  readonly exact: boolean;
+  /** Whether some pixels are smaller than a texel of the master. */
+  readonly magnified: boolean;
+  /** Whether some lookups stand for more than a texel. */
+  readonly minified: boolean;
+  /** Linear light for a float target, to be added up; otherwise encoded colour. */
+  readonly expose: boolean;
   readonly background: 'colour' | 'blur';
+  readonly master: MasterProgram;
+}
+
+/** What a program must know of the master's textures. */
+export interface MasterProgram {
   readonly tilesX: number;
   readonly tilesY: number;
   readonly levels: number;
+  /** Bits a channel; 16 come as two textures a page. */
+  readonly depth: 8 | 16;
 }
+
+/** Highest number of rays along a pixel's side where it is not fixed: frame.frag's MOST_RAYS / LEAST_SIDE. */
+const MOST_ADAPTIVE_SIDE = 16;
 
 /** Links the GLSL files that one kind of frame needs into a fragment shader. */
 export function assembleFrame(program: FrameProgram, read: ShaderReader): string {
-  const names = [...new Set(program.projections)];
-  const file = (name: string) => `// ${name}\n#line 1\n${read(name)}`;
+  const { projections, samples, master } = program;
+  const { tilesX, tilesY, levels, depth } = master;
+  const file = (name: string) => glslFile(name, read);
+  const flag = (name: string, on: boolean) => (on ? [`#define ${name}`] : []);
   return [
     '#extension GL_OES_standard_derivatives : enable',
-    'precision highp float;',
-    'precision highp sampler2D;',
-    `#define SAMPLES ${program.samples}`,
-    `#define MASTER_TILES_X ${program.tilesX}.0`,
-    `#define MASTER_TILES_Y ${program.tilesY}.0`,
-    `#define MASTER_PAGES ${program.tilesX * program.tilesY}`,
-    `#define MASTER_LEVELS ${program.levels}.0`,
+    HEAD,
+    `#define SAMPLES ${samples}`,
+    `#define MOST_SIDE ${samples === 0 ? MOST_ADAPTIVE_SIDE : samples}`,
+    `#define MASTER_TILES_X ${tilesX}.0`,
+    `#define MASTER_TILES_Y ${tilesY}.0`,
+    `#define MASTER_PAGES ${tilesX * tilesY}`,
+    `#define MASTER_LEVELS ${levels}.0`,
     `#define MASTER_GUTTER ${GUTTER}.0`,
+    ...flag('MASTER_EXACT', program.exact || depth === 16),
+    ...flag('MASTER_MAGNIFIED', program.magnified),
+    ...flag('MASTER_MINIFIED', program.minified),
+    ...flag('EXPOSE', program.expose),
+    ...(program.expose ? [] : [DITHER]),
     file('common/frame.glsl'),
     file('common/angle.glsl'),
     file('common/light.glsl'),
-    pageColour(program.tilesX * program.tilesY),
+    file('common/develop.glsl'),
+    pageColour(tilesX * tilesY, depth),
     file('common/master.glsl'),
     file('common/lens.glsl'),
-    ...names.map((name) => file(`projections/${name}.glsl`)),
-    ...(program.projections.length === 2 ? [file('common/blend.glsl')] : []),
-    viewRay(program.projections),
+    ...[...new Set(projections)].map((name) => file(`projections/${name}.glsl`)),
+    ...(projections.length === 2 ? [file('common/blend.glsl')] : []),
+    viewRay(projections),
     file(`background/${program.background}.glsl`),
     file('frame.frag'),
   ].join('\n');
 }
 
+const HEAD = 'precision highp float;\nprecision highp sampler2D;';
+const DITHER = `#define DITHER ${DITHER_SIDE}.0`;
+
+/** Links the pass that turns added-up light into a frame; `dithered` for 8-bit targets. */
+export function assembleDevelop(dithered: boolean, read: ShaderReader): string {
+  const files = ['common/light.glsl', 'common/develop.glsl', 'develop.frag'];
+  return [HEAD, ...(dithered ? [DITHER] : []), ...files.map((name) => glslFile(name, read))].join(
+    '\n',
+  );
+}
+
+const glslFile = (name: string, read: ShaderReader): string => `// ${name}\n#line 1\n${read(name)}`;
+
 /** WebGL 1 cannot index samplers, so the page is found by comparison. */
-function pageColour(pages: number): string {
+function pageColour(pages: number, depth: 8 | 16): string {
   const numbers = Array.from({ length: pages }, (_, index) => index);
-  const lookup = (index: number) => `return texture2D(masterPage${index}, at).rgb;`;
+  const names = depth === 16 ? ['masterPage', 'masterLowPage'] : ['masterPage'];
+  const high = (index: number) => `texture2D(masterPage${index}, at).rgb`;
+  const low = (index: number) => `texture2D(masterLowPage${index}, at).rgb`;
+  const lookup = (index: number) =>
+    depth === 16
+      ? `return (${high(index)} * 65280.0 + ${low(index)} * 255.0) / 65535.0;`
+      : `return ${high(index)};`;
   return [
-    ...numbers.map((index) => `uniform sampler2D masterPage${index};`),
+    ...names.flatMap((name) => numbers.map((index) => `uniform sampler2D ${name}${index};`)),
     'vec3 masterPageColour(float page, vec2 at) {',
     ...numbers.slice(0, -1).map((index) => `  if (page < ${index}.5) ${lookup(index)}`),
     `  ${lookup(pages - 1)}`,

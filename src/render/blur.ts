@@ -1,5 +1,5 @@
-import type { Pixels } from '../master/pixels.js';
-import { decodeSrgb, encodeSrgb } from './colour.js';
+import { decodeSrgb, encodeSrgb } from '../colour.js';
+import type { Pixels, Pixels8 } from '../master/pixels.js';
 
 const WIDTH = 64;
 const HEIGHT = 32;
@@ -11,7 +11,7 @@ const SIGMA = 0.14;
  * A small picture of the whole sphere, blurred alike in every direction (a Gaussian of the angle), for
  * backgrounds. Slow per texel, so give it a coarse level (at most some hundred texels wide).
  */
-export function blurSphere(source: Pixels): Pixels {
+export function blurSphere(source: Pixels): Pixels8 {
   const cells = sphereCells(source);
   const data = new Uint8Array(WIDTH * HEIGHT * 3);
   for (let index = 0; index < WIDTH * HEIGHT; index++) {
@@ -27,7 +27,7 @@ export function blurSphere(source: Pixels): Pixels {
     }
     for (let c = 0; c < 3; c++) data[index * 3 + c] = Math.round(255 * encodeSrgb(sum[c]! / total));
   }
-  return { width: WIDTH, height: HEIGHT, data };
+  return { width: WIDTH, height: HEIGHT, depth: 8, data };
 }
 
 interface Cell {
@@ -38,11 +38,12 @@ interface Cell {
   readonly light: readonly number[];
 }
 
-function sphereCells({ width, height, data }: Pixels): Cell[] {
+function sphereCells({ width, height, depth, data }: Pixels): Cell[] {
+  const most = 2 ** depth - 1;
   return Array.from({ length: width * height }, (_, index) => {
     const row = Math.floor(index / width);
     const [x, y, z] = direction(index % width, row, width, height);
-    const light = [0, 1, 2].map((c) => decodeSrgb(data[index * 3 + c]! / 255));
+    const light = [0, 1, 2].map((c) => decodeSrgb(data[index * 3 + c]! / most));
     return { x, y, z, area: Math.sin((Math.PI * (row + 0.5)) / height), light };
   });
 }

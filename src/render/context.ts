@@ -5,7 +5,7 @@ import { type BackendKind, prepareBackend } from './backend.js';
 
 export interface GlInfo {
   readonly backend: BackendKind;
-  /** The driver's own name: `llvmpipe (LLVM 15.0.6, 256 bits)`. */
+  /** The driver's own name: `ANGLE (Mesa/X.org, llvmpipe (LLVM 15.0.6 256 bits), OpenGL 4.5)`. */
   readonly renderer: string;
   readonly vendor: string;
   /** Largest texture side, in texels. */
@@ -48,12 +48,17 @@ export async function openContext(): Promise<GlContext> {
   return { gl, regl, info: describe(gl, backend.kind), close: () => regl.destroy() };
 }
 
-function describe(gl: WebGLRenderingContext, backend: BackendKind): GlInfo {
-  const names = gl.getExtension('WEBGL_debug_renderer_info');
+/** npm's `gl` answers with names of its own; its inner call asks the driver. */
+interface HeadlessGl extends WebGLRenderingContext {
+  _getParameterDirect?(name: number): unknown;
+}
+
+function describe(gl: HeadlessGl, backend: BackendKind): GlInfo {
+  const ask = (name: number) => String(gl._getParameterDirect?.(name) ?? gl.getParameter(name));
   return {
     backend,
-    renderer: String(gl.getParameter(names?.UNMASKED_RENDERER_WEBGL ?? gl.RENDERER)),
-    vendor: String(gl.getParameter(names?.UNMASKED_VENDOR_WEBGL ?? gl.VENDOR)),
+    renderer: ask(gl.RENDERER),
+    vendor: ask(gl.VENDOR),
     maxTextureSize: Number(gl.getParameter(gl.MAX_TEXTURE_SIZE)),
     maxTextureUnits: Number(gl.getParameter(gl.MAX_TEXTURE_IMAGE_UNITS)),
   };

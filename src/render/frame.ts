@@ -1,12 +1,15 @@
-import type { DrawCommand, Framebuffer2D } from 'regl';
-import type { Camera, Lens } from '../camera/types.js';
-import { findLens } from '../projection/index.js';
+import type { Framebuffer2D } from 'regl';
+import type { Camera } from '../camera/types.js';
+import type { PixelFormat } from '../encode/types.js';
 import type { Background } from '../scene/types.js';
-import { assembleFrame } from './assemble.js';
 import type { GlContext } from './context.js';
-import { COVER } from './cover.js';
+import { createDeveloper } from './develop.js';
+import { ditherTexture } from './dither.js';
 import type { MasterTexture } from './masterTexture.js';
-import { createPacker, type Packer } from './pack.js';
+import { createPrograms } from './programs.js';
+import { type Quality, SAMPLING } from './quality.js';
+import { createReader } from './read.js';
+import { regionsOf } from './regions.js';
 import { readShader, type ShaderReader } from './shaders.js';
 
 export interface FrameOptions {
@@ -14,20 +17,26 @@ export interface FrameOptions {
   readonly width: number;
   readonly height: number;
   readonly background: Background;
-  /** Rays along each side of a pixel: 1 for drafts, 2 and more for the final. */
-  readonly samples: number;
+  readonly quality: Quality;
+  /** Keep more than 8 bits a channel to the end, for the formats that have them; false by default. */
+  readonly deep?: boolean;
+  /** How much a frame is sharpened after it was drawn: 0 (default) to 1. */
+  readonly sharpness?: number;
 }
 
-/** Draws frames of one size and reads them back. The two kinds of reading show the same pixels. */
+/** Draws frames of one size and reads them back. All formats show the same pixels. */
 export interface FrameRenderer {
-  /** Bytes of a frame as straight RGBA, and as planar 4:2:0. */
-  readonly rgbaBytes: number;
-  readonly yuvBytes: number;
-  draw(camera: Camera): void;
-  /** The frame drawn last: RGBA, 8 bits, sRGB-encoded, rows from the top. */
-  readRgba(into: Uint8Array): void;
-  /** The same as planar 4:2:0 Y'CbCr, BT.709, limited range, chroma sited left. Even sizes only. */
-  readYuv(into: Uint8Array): void;
+  /**
+   * Draws one frame: of one instant, or the mean, in linear light, of all instants of an exposure.
+   *
+   * @param cameras at least one
+   */
+  draw(cameras: readonly Camera[]): void;
+  /**
+   * The frame drawn last, in `format`'s layout (`bytesPerFrame` bytes). The planar formats take even sides;
+   * those of more than 8 bits hold more than 8 bits only from a deep renderer.
+   */
+  read(format: PixelFormat, into: Uint8Array): void;
   destroy(): void;
 }
 
@@ -35,100 +44,64 @@ export function createFrameRenderer(
   context: GlContext,
   master: MasterTexture,
   options: FrameOptions,
-  read: ShaderReader = readShader,
+  readFile: ShaderReader = readShader,
 ): FrameRenderer {
   const { regl } = context;
-  const { width, height, background, samples } = options;
+  const { width, height, deep = false, sharpness = 0 } = options;
+  const sampling = SAMPLING[options.quality];
   // Linear, since packing takes the mean of neighbours by looking between them.
-  const color = regl.texture({ width, height, format: 'rgba', mag: 'linear', min: 'linear' });
+  const color = regl.texture({
+    width,
+    height,
+    format: 'rgba',
+    type: deep ? 'float' : 'uint8',
+    mag: 'linear',
+    min: 'linear',
+  });
   const target = regl.framebuffer({ color, depthStencil: false });
-  const commands = new Map<string, DrawCommand>();
-  let packer: Packer | undefined;
+  const mask = ditherTexture(regl);
+  const programs = createPrograms(context, master, options, mask, readFile);
+  const developer = createDeveloper(context, { width, height, deep, sharpness }, mask, readFile);
+  const reader = createReader(context, target as Framebuffer2D, { width, height, deep }, readFile);
 
-  const commandFor = (lenses: Camera['lenses']): DrawCommand => {
-    const projections = lenses.map((lens) => lens.projection) as [string] | [string, string];
-    const key = projections.join(' ');
-    const known = commands.get(key);
-    if (known !== undefined) return known;
-    const { tilesX, tilesY, levels } = master.layout;
-    const frag = assembleFrame(
-      { projections, samples, background: background.kind, tilesX, tilesY, levels },
-      read,
-    );
-    const command = regl({
-      frag,
-      vert: read('cover.vert'),
-      attributes: { corner: COVER },
-      count: 3,
-      depth: { enable: false },
-      framebuffer: target,
-      uniforms: uniformsOf(master, options, projections.length === 2),
-    });
-    commands.set(key, command);
-    return command;
+  const masterResolution = master.layout.width / (2 * Math.PI);
+  const regionsFor = (camera: Camera) => {
+    const samples = Math.max(1, sampling.samples);
+    const regions = regionsOf(camera, width, height, masterResolution, samples);
+    return sampling.cubic ? regions : regions.map((part) => ({ ...part, magnified: false }));
   };
 
   return {
-    rgbaBytes: width * height * 4,
-    yuvBytes: (width * height * 3) / 2,
-    draw(camera) {
-      commandFor(camera.lenses)(propsOf(camera));
+    draw(cameras) {
+      const [camera] = cameras as [Camera];
+      const regions = regionsFor(camera);
+      if (cameras.length === 1 && !deep && sharpness === 0) {
+        const { samples } = sampling;
+        programs.draw(camera, { target, samples, regions, expose: false });
+        return;
+      }
+      const samples = cameras.length === 1 ? sampling.samples : sampling.samplesInMotion;
+      const exposure = 1 / cameras.length;
+      developer.expose(cameras.length, (index, light, earlier) => {
+        const jitter = cameras.length === 1 ? STILL : jitterOf(index);
+        const exposing = { target: light, earlier, expose: true, exposure };
+        programs.draw(cameras[index]!, { ...exposing, samples, regions, jitter });
+      });
+      developer.develop(target);
     },
-    readRgba(into) {
-      regl.read({ framebuffer: target, data: into });
-    },
-    readYuv(into) {
-      packer ??= createPacker(context, target as Framebuffer2D, width, height, read);
-      packer.read(into);
-    },
+    read: reader.read,
     destroy() {
-      packer?.destroy();
-      target.destroy();
-      color.destroy();
+      for (const part of [reader, developer, programs, mask, target, color]) part.destroy();
     },
   };
 }
 
-/** The uniforms that stay for a renderer's life, and the names of those that each frame brings. */
-function uniformsOf(master: MasterTexture, options: FrameOptions, two: boolean): object {
-  const { layout, pages, blurred } = master;
-  const { background } = options;
-  const prop = (name: string) => (_: unknown, props: Record<string, unknown>) => props[name];
-  const colour = background.kind === 'colour' ? background.colour : [0, 0, 0, 255];
-  return {
-    frameSize: [options.width, options.height],
-    background: colour.map((value) => value / 255),
-    masterSize: [layout.width, layout.height],
-    masterTile: [layout.tile.width, layout.tile.height],
-    masterTile1: [layout.tile1.width, layout.tile1.height],
-    masterPage: [layout.page.width, layout.page.height],
-    ...Object.fromEntries(pages.map((page, index) => [`masterPage${index}`, page])),
-    ...(background.kind === 'blur' ? { blurredMaster: blurred() } : {}),
-    rotation: prop('rotation'),
-    fromHalfExtent: prop('fromHalfExtent'),
-    fromParams: prop('fromParams'),
-    ...(two
-      ? { toHalfExtent: prop('toHalfExtent'), toParams: prop('toParams'), lensMix: prop('lensMix') }
-      : {}),
-  };
-}
+const STILL = [0, 0] as const;
 
-function propsOf({ rotation, lenses, mix }: Camera): object {
-  const [from, to] = lenses;
-  return {
-    rotation,
-    fromHalfExtent: from.halfExtent,
-    fromParams: paramVector(from),
-    ...(to === undefined
-      ? {}
-      : { toHalfExtent: to.halfExtent, toParams: paramVector(to), lensMix: mix }),
-  };
-}
-
-/** A lens's parameters in the order in which its GLSL function takes them, then zeros. */
-function paramVector({ projection, params }: Lens): number[] {
-  const values = findLens(projection).params.map(
-    ({ name, default: usual }) => params[name] ?? usual,
-  );
-  return [...values, 0, 0, 0, 0].slice(0, 4);
+/**
+ * Moves each exposure's rays within the pixel. The golden ratio and the root of two keep time and either
+ * side evenly spread together, whichever way the picture moves and however many exposures there are.
+ */
+function jitterOf(index: number): readonly [number, number] {
+  return [((index * 0.6180339887) % 1) - 0.5, ((index * Math.SQRT2) % 1) - 0.5];
 }

@@ -1,63 +1,112 @@
-import type { Regl, Texture2D } from 'regl';
+import type { Texture2D } from 'regl';
 import { WorkError } from '../errors.js';
-import type { Pixels } from '../master/pixels.js';
-import { type AtlasLayout, GUTTER, layOut, levelPlace, levelSize } from './atlas.js';
+import { type Depth, newSamples, type Pixels, pixels, type Samples } from '../master/pixels.js';
+import { type AtlasLayout, layOut, levelSize, type Size } from './atlas.js';
 import { blurSphere } from './blur.js';
 import type { GlContext } from './context.js';
-import { calmPoles, shrink } from './pyramid.js';
+import { createPages, type Pages } from './pages.js';
+import { createPyramid } from './pyramid.js';
 
 /** A master on the GPU, ready to be looked up at any level of detail. */
 export interface MasterTexture {
   readonly layout: AtlasLayout;
-  /** One page a tile, row by row. */
+  /** Bits a channel. */
+  readonly depth: Depth;
+  /** One page a tile, row by row; the high bytes when there are 16 bits. */
   readonly pages: readonly Texture2D[];
+  /** The low bytes of 16 bits, page by page. */
+  readonly lowPages?: readonly Texture2D[];
+  /** The master's own size, where the device cannot hold that much and it was reduced to the layout's. */
+  readonly reducedFrom?: Size;
   /** The whole sphere, strongly blurred: what a blurred background shows. */
   blurred(): Texture2D;
   destroy(): void;
 }
 
 /** Texture units that one draw needs besides the pages. */
-export const OTHER_UNITS = 1;
+export const OTHER_UNITS = 2;
 
-/** Rows of a page that are prepared and uploaded at once; bounds the memory this takes. */
-const STRIP_ROWS = 256;
+/** A master on its way to the GPU: its rows from the top, in any portions, then `finish`. */
+export interface MasterUpload {
+  /** Whole rows, the next ones. They are not kept. */
+  add(rows: Samples): void;
+  finish(): MasterTexture;
+  /** Gives up, instead of `finish`. */
+  abort(): void;
+}
 
 /**
- * Builds all levels of a master and puts them on the GPU. Averages are taken in linear light.
- * The pixels' polar rows are averaged in place, so `master` is spent afterwards.
+ * Puts a master on the GPU with all its levels. Averages are taken in linear light. One that is too
+ * large for the device is halved until it fits (`reducedFrom` tells).
  *
- * @throws WorkError when the device cannot hold a picture of this size.
+ * @throws WorkError when the device cannot hold it
  */
 export function uploadMaster(context: GlContext, master: Pixels): MasterTexture {
-  const { regl, info } = context;
-  const layout = layOut(
-    master.width,
-    master.height,
-    info.maxTextureSize,
-    info.maxTextureUnits - OTHER_UNITS,
-  );
-  if (layout === undefined) {
-    throw new WorkError(
-      `A master of ${master.width}x${master.height} does not fit this graphics device, which holds ${info.maxTextureUnits} textures of at most ${info.maxTextureSize}x${info.maxTextureSize}: make it smaller first.`,
-    );
+  const upload = beginUpload(context, master, master.depth);
+  upload.add(master.data);
+  return upload.finish();
+}
+
+/** As `uploadMaster`, for rows that come bit by bit. */
+export function beginUpload(context: GlContext, source: Size, depth: Depth): MasterUpload {
+  const layout = layOutFor(context, source, depth);
+  const sizes = Array.from({ length: layout.levels }, (_, level) => levelSize(layout, level));
+  const pages = createPages(context, layout, depth);
+  const coarsest = sizes.at(-1)!;
+  const last = newSamples(depth, coarsest.width * coarsest.height * 3);
+  const pyramid = createPyramid(depth, source, sizes, (level, row, codes) => {
+    pages.add(level, row, codes);
+    if (level === layout.levels - 1) last.set(codes, row * codes.length);
+  });
+  return {
+    add: pyramid.add,
+    abort: pages.destroy,
+    finish() {
+      pages.finish();
+      const texture = describe(
+        context,
+        layout,
+        depth,
+        pages,
+        pixels(coarsest.width, coarsest.height, last),
+      );
+      const isWhole = layout.width === source.width;
+      const { width, height } = source;
+      return isWhole ? texture : { ...texture, reducedFrom: { width, height } };
+    },
+  };
+}
+
+function layOutFor({ info }: GlContext, source: Size, depth: Depth): AtlasLayout {
+  const units = Math.floor((info.maxTextureUnits - OTHER_UNITS) / (depth / 8));
+  let { width, height } = source;
+  while (width > 2 && height > 1) {
+    const layout = layOut(width, height, info.maxTextureSize, units);
+    if (layout !== undefined) return layout;
+    width = Math.floor(width / 2);
+    height = Math.floor(height / 2);
   }
-  const pages = Array.from({ length: layout.tilesX * layout.tilesY }, () =>
-    emptyPage(regl, layout),
+  throw new WorkError(
+    `A master of ${source.width}x${source.height} does not fit this graphics device, which holds ${info.maxTextureUnits} textures of at most ${info.maxTextureSize}x${info.maxTextureSize}.`,
   );
-  let level = master;
-  for (let index = 0; index < layout.levels; index++) {
-    const next = index + 1 < layout.levels ? shrinkTo(layout, level, index + 1) : undefined;
-    calmPoles(level);
-    uploadLevel(pages, layout, level, index);
-    if (next !== undefined) level = next;
-  }
+}
+
+function describe(
+  { regl }: GlContext,
+  layout: AtlasLayout,
+  depth: Depth,
+  { high, low, destroy }: Pages,
+  coarsest: Pixels,
+): MasterTexture {
   let blurred: Texture2D | undefined;
   return {
     layout,
-    pages,
+    depth,
+    pages: high,
+    ...(low.length > 0 ? { lowPages: low } : {}),
     blurred() {
       blurred ??= regl.texture({
-        ...blurSphere(level),
+        ...blurSphere(coarsest),
         format: 'rgb',
         mag: 'linear',
         wrapS: 'repeat',
@@ -65,76 +114,8 @@ export function uploadMaster(context: GlContext, master: Pixels): MasterTexture 
       return blurred;
     },
     destroy() {
-      for (const page of pages) page.destroy();
+      destroy();
       blurred?.destroy();
     },
   };
-}
-
-function emptyPage(regl: Regl, { page }: AtlasLayout): Texture2D {
-  return regl.texture({
-    width: page.width,
-    height: page.height,
-    format: 'rgb',
-    mag: 'linear',
-    min: 'linear',
-  });
-}
-
-function shrinkTo(layout: AtlasLayout, source: Pixels, level: number): Pixels {
-  const { width, height } = levelSize(layout, level);
-  return shrink(source, width, height);
-}
-
-function uploadLevel(
-  pages: readonly Texture2D[],
-  layout: AtlasLayout,
-  level: Pixels,
-  index: number,
-): void {
-  const place = levelPlace(layout, index);
-  const width = place.width + 2 * GUTTER;
-  const height = place.height + 2 * GUTTER;
-  const strip = new Uint8Array(width * Math.min(STRIP_ROWS, height) * 3);
-  pages.forEach((page, tile) => {
-    const left = (tile % layout.tilesX) * place.width - GUTTER;
-    const top = Math.floor(tile / layout.tilesX) * place.height - GUTTER;
-    for (let done = 0; done < height; done += STRIP_ROWS) {
-      const rows = Math.min(STRIP_ROWS, height - done);
-      for (let row = 0; row < rows; row++) {
-        copyRow(
-          level,
-          left,
-          top + done + row,
-          strip.subarray(row * width * 3, (row + 1) * width * 3),
-        );
-      }
-      page.subimage(
-        { width, height: rows, data: strip.subarray(0, rows * width * 3), format: 'rgb' } as never,
-        place.x - GUTTER,
-        place.y - GUTTER + done,
-      );
-    }
-  });
-}
-
-/** Copies texels from column `left` of row `row` on; both may lie beyond the picture's edges. */
-function copyRow(
-  { width, height, data }: Pixels,
-  left: number,
-  row: number,
-  out: Uint8Array,
-): void {
-  // Past a pole the rows come back, seen from the other side of the sphere.
-  const pastPole = row < 0 || row >= height;
-  const y = row < 0 ? -1 - row : row >= height ? Math.max(0, 2 * height - 1 - row) : row;
-  const shift = pastPole ? width >> 1 : 0;
-  let x = (((left + shift) % width) + width) % width;
-  for (let filled = 0; filled < out.length; ) {
-    const count = Math.min(out.length - filled, (width - x) * 3);
-    const from = (y * width + x) * 3;
-    out.set(data.subarray(from, from + count), filled);
-    filled += count;
-    x = 0;
-  }
 }

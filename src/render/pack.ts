@@ -3,11 +3,19 @@ import type { GlContext } from './context.js';
 import { COVER } from './cover.js';
 import type { ShaderReader } from './shaders.js';
 
-/** Turns a drawn frame into planar 4:2:0 on the GPU, so that reading it back moves 1.5 bytes a pixel. */
+/** Turns a drawn frame into planar 4:2:0 on the GPU, so that reading it back moves 1.5 samples a pixel. */
 export interface Packer {
-  /** Packs the frame as it is now; `into` takes width * height * 3 / 2 bytes: Y, Cb, Cr. */
+  /** Packs the frame as it is now; `into` takes width * height * 3 / 2 samples: Y', Cb, Cr. */
   read(into: Uint8Array): void;
   destroy(): void;
+}
+
+export interface PackOptions {
+  /** Even. */
+  readonly width: number;
+  readonly height: number;
+  /** Bits a sample: 8 in a byte each, 10 in a 16-bit little-endian word each. */
+  readonly bits: 8 | 10;
 }
 
 /** Luma columns that the packing shader turns into one texel of chroma. */
@@ -16,38 +24,49 @@ const COLUMN_UNIT = 8;
 export function createPacker(
   { regl }: GlContext,
   frame: Framebuffer2D,
-  width: number,
-  height: number,
+  { width, height, bits }: PackOptions,
   read: ShaderReader,
 ): Packer {
   const padded = Math.ceil(width / COLUMN_UNIT) * COLUMN_UNIT;
+  const sampleBytes = bits === 8 ? 1 : 2;
+  const across = (padded * sampleBytes) / 4;
   const target = regl.framebuffer({
-    width: padded / 4,
+    width: across,
     height: (height * 3) / 2,
     colorType: 'uint8',
     depthStencil: false,
   });
-  const pack = regl({
-    frag: `precision highp float;\n${read('pack420.frag')}`,
-    vert: read('cover.vert'),
-    attributes: { corner: COVER },
-    count: 3,
-    depth: { enable: false },
-    framebuffer: target,
-    uniforms: { frame, frameSize: [padded, height], sourceSize: [width, height] },
-  });
-  const rows = padded === width ? undefined : new Uint8Array((padded * height * 3) / 2);
+  const packRows = (luma: boolean, y: number, count: number) =>
+    regl({
+      frag: [
+        'precision highp float;',
+        `#define BITS ${bits}`,
+        ...(luma ? ['#define LUMA_ROWS'] : []),
+        read('pack420.frag'),
+      ].join('\n'),
+      vert: read('cover.vert'),
+      attributes: { corner: COVER },
+      count: 3,
+      depth: { enable: false },
+      scissor: { enable: true, box: { x: 0, y, width: across, height: count } },
+      framebuffer: target,
+      uniforms: { frame, frameSize: [padded, height], sourceSize: [width, height] },
+    });
+  const draws = [packRows(true, 0, height), packRows(false, height, height / 2)];
+  const rows =
+    padded === width ? undefined : new Uint8Array((padded * height * 3 * sampleBytes) / 2);
   return {
     read(into) {
-      pack();
+      for (const draw of draws) draw();
       regl.read({ framebuffer: target, data: rows ?? into });
-      if (rows !== undefined) crop(rows, padded, into, width, height);
+      if (rows === undefined) return;
+      crop(rows, padded * sampleBytes, into, width * sampleBytes, height);
     },
     destroy: () => target.destroy(),
   };
 }
 
-/** Leaves out the columns that only fill up the shader's unit. */
+/** Leaves out the columns that only fill up the shader's unit; widths in bytes. */
 function crop(
   rows: Uint8Array,
   padded: number,

@@ -1,4 +1,49 @@
-import type { Quality } from '../encode/types.js';
+/** `draft` is for looking at the movement, `final` for delivery, `best` for what must stand any scrutiny. */
+export type Quality = 'draft' | 'final' | 'best';
 
-/** Rays along each side of a pixel. */
-export const SAMPLES: Readonly<Record<Quality, number>> = { draft: 1, final: 2 };
+export const QUALITIES: readonly Quality[] = ['draft', 'final', 'best'];
+
+export interface Sampling {
+  /** Rays along each side of a pixel; 0 for 16 to 64 a pixel, as its footprint on the master asks for. */
+  readonly samples: number;
+  /** Bilinear lookups in linear light and full precision, rather than the hardware's. */
+  readonly exact: boolean;
+  /** Bicubic lookups where the master is magnified. */
+  readonly cubic: boolean;
+  /** The same for each of a motion-blurred frame's exposures, of which there are many. */
+  readonly samplesInMotion: number;
+  /** Exposures for each pixel that the picture moves while the shutter is open, and the least and most. */
+  readonly exposuresPerPixel: number;
+  readonly leastExposures: number;
+  readonly mostExposures: number;
+}
+
+export const SAMPLING: Readonly<Record<Quality, Sampling>> = {
+  draft: {
+    samples: 1,
+    exact: false,
+    cubic: false,
+    samplesInMotion: 1,
+    exposuresPerPixel: 0.25,
+    leastExposures: 2,
+    mostExposures: 8,
+  },
+  final: {
+    samples: 2,
+    exact: false,
+    cubic: true,
+    samplesInMotion: 1,
+    exposuresPerPixel: 1,
+    leastExposures: 4,
+    mostExposures: 64,
+  },
+  best: {
+    samples: 0,
+    exact: true,
+    cubic: true,
+    samplesInMotion: 2,
+    exposuresPerPixel: 16,
+    leastExposures: 128,
+    mostExposures: 256,
+  },
+};

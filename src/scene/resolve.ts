@@ -4,7 +4,7 @@ import type { Path } from './document.js';
 import { DEFAULT_EASE, parseEase } from './ease.js';
 import { pathOf, pathText } from './faults.js';
 import type { KeyframeFields, SceneFields } from './schema.js';
-import { type Shape, SPHERE } from './shapes.js';
+import { isSphere, type Shape } from './shapes.js';
 import { momentSeconds } from './time.js';
 import type { Keyframe, Output, Scene } from './types.js';
 import { shortNumber } from './words.js';
@@ -44,6 +44,8 @@ export function resolveScene(fields: SceneFields, file: string, report: Report):
     master: resolve(folder, fields.master),
     duration: fields.duration,
     fps: fields.fps,
+    shutter: fields.shutter,
+    sharpen: fields.sharpen,
     background,
     keyframes: finished(drafts, ''),
     outputs,
@@ -61,7 +63,7 @@ function finished(drafts: readonly Draft[], shape: string): Keyframe[] {
       turn: draft.turn ?? 'as-written',
     }),
   );
-  return shape === SPHERE ? wholeSphere(keyframes) : keyframes;
+  return isSphere(shape) ? wholeSphere(keyframes) : keyframes;
 }
 
 /** The same turning, with the whole sphere in the frame: 360 degrees across. */

@@ -2,7 +2,7 @@ import { InputError, type Problem } from '../errors.js';
 import { pathText } from './faults.js';
 import { checkFraming } from './framing-check.js';
 import { frameOf, wholeSphere } from './resolve.js';
-import { parseShape, type Shape, SPHERE } from './shapes.js';
+import { isSphere, parseShape, type Shape } from './shapes.js';
 import { fpsTakes, parseFps } from './time.js';
 import type { Output, Scene } from './types.js';
 import { complaint } from './words.js';
@@ -38,12 +38,12 @@ function outputsOf(scene: Scene, shape: Shape): readonly Output[] {
   const named = scene.outputs.filter((output) => output.shape === shape.name);
   const sized = scene.outputs.filter(
     ({ shape: name, width, height }) =>
-      name !== SPHERE && shape.name !== SPHERE && width === shape.width && height === shape.height,
+      !isSphere(name) && !isSphere(shape.name) && width === shape.width && height === shape.height,
   );
   if (named.length > 0) return named;
   if (sized.length > 0) return sized;
   const { background, keyframes } = scene;
-  const own = shape.name === SPHERE ? wholeSphere(keyframes) : keyframes;
+  const own = isSphere(shape.name) ? wholeSphere(keyframes) : keyframes;
   return [{ ...frameOf(shape), background, keyframes: own }];
 }
 

@@ -14,6 +14,8 @@ import {
   timeTakes,
 } from './time.js';
 
+const shutterTakes = 'takes degrees from 0 to 360';
+const sharpenTakes = 'takes a number from 0 to 1';
 const MOST_KEYFRAMES = 10_000;
 
 const shape = () =>
@@ -162,6 +164,28 @@ export const sceneSchema = z
       .prefault(['vertical'])
       .meta({ title: 'Outputs', description: 'What is delivered. Default: [vertical].' }),
     background: background(),
+    shutter: z
+      .number(says(shutterTakes))
+      .min(0)
+      .max(360)
+      .prefault(0)
+      .meta({
+        title: 'Shutter',
+        description:
+          'How long each frame is exposed, as an angle: 360 degrees is as long as a frame lasts, 180 half of it, the usual blur of film; 0 freezes every frame. Default: 0.',
+        examples: [180],
+      }),
+    sharpen: z
+      .number(says(sharpenTakes))
+      .min(0)
+      .max(1)
+      .prefault(0)
+      .meta({
+        title: 'Sharpening',
+        description:
+          'How much each frame is sharpened after it was drawn, 0 to 1: little planets shrink the master a lot and may take 0.3. Default: 0.',
+        examples: [0.3],
+      }),
     keyframes: keyframes().meta({
       title: 'Keyframes',
       description: 'What the camera does, in order of time.',

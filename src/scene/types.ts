@@ -54,6 +54,10 @@ export interface Scene {
   /** Seconds. */
   readonly duration: number;
   readonly fps: number;
+  /** Degrees of each frame's duration (360) for which it is exposed. */
+  readonly shutter: number;
+  /** Sharpening after drawing, 0 to 1. */
+  readonly sharpen: number;
   /** What outputs without a background of their own have. */
   readonly background: Background;
   /** The scene's own keyframes, no output's overrides merged in; at least one, ascending. */

@@ -17,6 +17,8 @@ const scene = (...outputs: Output[]): Scene => ({
   name: 'intro',
   master: '/a/m.jpg',
   duration: 1,
+  shutter: 0,
+  sharpen: 0,
   fps: 30,
   background: { kind: 'blur' },
   keyframes: [],

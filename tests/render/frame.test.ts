@@ -2,18 +2,15 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Pixels } from '../../src/master/pixels.js';
 import { projectionNames } from '../../src/projection/index.js';
 import { type GlContext, openContext } from '../../src/render/context.js';
-import { SAMPLES } from '../../src/render/quality.js';
 import { BLACK, drawFrame, upload } from '../support/gpu.js';
 import { patchwork } from '../support/patchwork.js';
 import { photo } from '../support/photos.js';
 import { psnr, referenceFrame } from '../support/reference.js';
 import { cameraFor, type View } from '../support/scenes.js';
+import { zonePlate } from '../support/zone-plate.js';
 
-/** What the issue asks of `final`; photographs and the demo are soft enough for it. */
-const LEAST_PSNR = 40;
-
-const WIDTH = 80;
-const HEIGHT = 48;
+const WIDTH = 64;
+const HEIGHT = 40;
 /** Rays along a pixel's side in the reference: 256 a pixel. */
 const REFERENCE_SIDE = 16;
 
@@ -40,26 +37,58 @@ describe('frames against a double-precision reference of 256 rays a pixel', () =
     expect(Object.keys(FOVS).sort()).toEqual([...projectionNames].sort());
   });
 
-  describe.each(['dawn', 'park'] as const)('on the photograph %s', (name) => {
+  // dB, least of all views.
+  describe.each([
+    { name: 'dawn', final: 40, best: 50 },
+    { name: 'park', final: 40, best: 50 },
+    { name: 'zone plate', final: 24, best: 45 },
+  ] as const)('on the $name', ({ name, ...least }) => {
     let master: Pixels;
     beforeAll(async () => {
-      master = await photo(name);
+      master = name === 'zone plate' ? zonePlate(1024) : await photo(name);
     });
 
-    it.each(projectionNames)(`reaches ${LEAST_PSNR} dB in %s`, (projection) => {
-      const texture = upload(context, master);
-      for (const fov of FOVS[projection]!) {
-        const camera = cameraFor(
-          { projection, fov, yaw: 170, pitch: -50, roll: 20 },
-          WIDTH,
-          HEIGHT,
-        );
-        const drawn = drawFrame(context, texture, camera, frame(WIDTH, HEIGHT));
-        const reference = referenceFrame(master, camera, WIDTH, HEIGHT, REFERENCE_SIDE);
-        expect(psnr(drawn, reference), `fov ${fov}`).toBeGreaterThan(LEAST_PSNR);
-      }
-      texture.destroy();
-    });
+    it.each(projectionNames)(
+      `reaches ${least.final} dB, at best ${least.best}, in %s`,
+      (projection) => {
+        const texture = upload(context, master);
+        for (const fov of FOVS[projection]!) {
+          const camera = cameraFor(
+            { projection, fov, yaw: 170, pitch: -50, roll: 20 },
+            WIDTH,
+            HEIGHT,
+          );
+          const reference = referenceFrame(master, camera, WIDTH, HEIGHT, REFERENCE_SIDE);
+          for (const quality of ['final', 'best'] as const) {
+            const drawn = drawFrame(context, texture, camera, { ...frame(WIDTH, HEIGHT), quality });
+            expect(psnr(drawn, reference), `${quality}, fov ${fov}`).toBeGreaterThan(
+              least[quality],
+            );
+          }
+        }
+        texture.destroy();
+      },
+    );
+  });
+
+  // A little planet turned by a quarter of a pixel at its rim between frames.
+  it.each(['final', 'best'] as const)('does not shimmer on a slow turn (%s)', async (quality) => {
+    const side = 48;
+    const master = await photo('park');
+    const texture = upload(context, master);
+    const cameras = [0, 1, 2, 3].map((step) =>
+      cameraFor({ projection: 'stereographic', fov: 280, yaw: step * 0.6, pitch: -90 }, side, side),
+    );
+    const energy = (frames: Uint8Array[]) =>
+      frames.slice(1).reduce((sum, later, i) => sum + 10 ** (-psnr(later, frames[i]!) / 10), 0);
+    const drawn = cameras.map((camera) =>
+      drawFrame(context, texture, camera, { ...frame(side, side), quality }),
+    );
+    const calm = cameras.map((camera) =>
+      referenceFrame(master, camera, side, side, REFERENCE_SIDE),
+    );
+    expect(energy(drawn) / energy(calm)).toBeLessThan(1.15);
+    texture.destroy();
   });
 });
 
@@ -67,7 +96,7 @@ const frame = (width: number, height: number) => ({
   width,
   height,
   background: BLACK,
-  samples: SAMPLES.final,
+  quality: 'final' as const,
 });
 
 describe('orientation', () => {
@@ -130,9 +159,9 @@ describe('seam and poles', () => {
   it.each([90, -90])('agrees with the reference at pitch %i, close up', async (pitch) => {
     const master = await photo('dawn');
     const texture = upload(context, master);
-    const camera = cameraFor({ projection: 'rectilinear', fov: 20, pitch }, 96, 96);
+    const camera = cameraFor({ projection: 'rectilinear', fov: 40, pitch }, 96, 96);
     const drawn = drawFrame(context, texture, camera, frame(96, 96));
-    expect(psnr(drawn, referenceFrame(master, camera, 96, 96, 8))).toBeGreaterThan(LEAST_PSNR);
+    expect(psnr(drawn, referenceFrame(master, camera, 96, 96, 8))).toBeGreaterThan(40);
     texture.destroy();
   });
 });
@@ -203,5 +232,5 @@ function patches(
     const row = Math.floor((Math.floor(i / width) / height) * rows);
     data.set(colours[row * columns + column]!, i * 3);
   }
-  return { width, height, data };
+  return { width, height, depth: 8, data };
 }

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { Pixels } from '../../src/master/pixels.js';
+import { type Pixels, pixels } from '../../src/master/pixels.js';
 import { type GlContext, openContext } from '../../src/render/context.js';
 import { BLACK, upload, withRenderer } from '../support/gpu.js';
 import { photo } from '../support/photos.js';
@@ -81,7 +81,7 @@ afterAll(() => context.close());
 describe('planar 4:2:0', () => {
   it.each(BARS)("turns R'G'B' %o into Y'CbCr %o", (rgb, [y, cb, cr]) => {
     const data = Uint8Array.from({ length: 64 * 32 * 3 }, (_, i) => rgb[i % 3]!);
-    const { planes } = drawn({ width: 64, height: 32, data }, 16, 16);
+    const { planes } = drawn(pixels(64, 32, data), 16, 16);
     for (const [plane, expected] of [y, cb, cr].entries()) {
       for (const value of planes[plane]!)
         expect(Math.abs(value - expected!)).toBeLessThanOrEqual(1);
@@ -133,13 +133,13 @@ function toYcc(rgba: Uint8Array, width: number, x: number, y: number): [number, 
 /** The same frame as RGBA and as its three planes. */
 function drawn(master: Pixels, width: number, height: number) {
   const texture = upload(context, master);
-  const options = { width, height, background: BLACK, samples: 1 };
+  const options = { width, height, background: BLACK, quality: 'draft' } as const;
   const result = withRenderer(context, texture, options, (renderer) => {
-    const rgba = new Uint8Array(renderer.rgbaBytes);
-    const yuv = new Uint8Array(renderer.yuvBytes);
-    renderer.draw(cameraFor({ projection: 'rectilinear', fov: 100, yaw: 60 }, width, height));
-    renderer.readRgba(rgba);
-    renderer.readYuv(yuv);
+    const rgba = new Uint8Array(width * height * 4);
+    const yuv = new Uint8Array(width * height * 1.5);
+    renderer.draw([cameraFor({ projection: 'rectilinear', fov: 100, yaw: 60 }, width, height)]);
+    renderer.read('rgba', rgba);
+    renderer.read('yuv420p', yuv);
     const count = width * height;
     const ends = [count, count * 1.25, count * 1.5];
     return { rgba, planes: ends.map((end, i) => yuv.subarray(ends[i - 1] ?? 0, end)) };

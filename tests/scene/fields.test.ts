@@ -91,11 +91,11 @@ describe('shapes', () => {
     ['9000x360', 'takes sides of 16 to 8192 pixels, found 9000x360'],
     [
       'Square',
-      "takes vertical, portrait, square, landscape, uhd, sphere or a size such as 1080x1920, found 'Square'. Did you mean 'square'?",
+      "takes vertical, portrait, square, landscape, uhd, sphere, sphere-5.7k, sphere-8k or a size such as 1080x1920, found 'Square'. Did you mean 'square'?",
     ],
     [
       '',
-      'takes vertical, portrait, square, landscape, uhd, sphere or a size such as 1080x1920, found an empty text',
+      'takes vertical, portrait, square, landscape, uhd, sphere, sphere-5.7k, sphere-8k or a size such as 1080x1920, found an empty text',
     ],
   ])('not %j', (text, problem) => {
     expect(parseShape(text)).toEqual({ problem });

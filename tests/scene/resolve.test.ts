@@ -97,18 +97,25 @@ describe('a scene', () => {
     });
   });
 
-  it('turns the whole sphere in a sphere output, whatever is said of projection and fov', () => {
-    const [output] = withShapes(scene, ['sphere']).outputs;
-    expect(output).toMatchObject({ shape: 'sphere', width: 3840, height: 1920 });
-    const timeline = buildTimeline(output!.keyframes);
-    for (const seconds of [0, 3, 4, 6, 8]) {
-      expect(timeline.at(seconds)).toMatchObject({
-        fov: { from: { degrees: 360, side: 'horizontal' }, mix: 0 },
-        projection: { from: { name: 'equirectangular' }, mix: 0 },
-      });
-      expect(timeline.angles(seconds)).toEqual(buildTimeline(scene.keyframes).angles(seconds));
-    }
-  });
+  it.each([
+    ['sphere', 3840, 1920],
+    ['sphere-5.7k', 5760, 2880],
+    ['sphere-8k', 7680, 3840],
+  ])(
+    'turns the whole sphere in a %s output, whatever is said of projection and fov',
+    (shape, width, height) => {
+      const [output] = withShapes(scene, [shape]).outputs;
+      expect(output).toMatchObject({ shape, width, height });
+      const timeline = buildTimeline(output!.keyframes);
+      for (const seconds of [0, 3, 4, 6, 8]) {
+        expect(timeline.at(seconds)).toMatchObject({
+          fov: { from: { degrees: 360, side: 'horizontal' }, mix: 0 },
+          projection: { from: { name: 'equirectangular' }, mix: 0 },
+        });
+        expect(timeline.angles(seconds)).toEqual(buildTimeline(scene.keyframes).angles(seconds));
+      }
+    },
+  );
 });
 
 describe('shapes from the command line', () => {
@@ -146,7 +153,7 @@ describe('shapes from the command line', () => {
   it('are all told what is wrong with them', () => {
     expect(() => withShapes(scene, ['sqare', '3x3', 'vertical'])).toThrow(
       [
-        "--shape: takes vertical, portrait, square, landscape, uhd, sphere or a size such as 1080x1920, found 'sqare'. Did you mean 'square'?",
+        "--shape: takes vertical, portrait, square, landscape, uhd, sphere, sphere-5.7k, sphere-8k or a size such as 1080x1920, found 'sqare'. Did you mean 'square'?",
         '--shape: takes sides of 16 to 8192 pixels, found 3x3',
       ].join('\n'),
     );

@@ -35,7 +35,7 @@ function paint(): Pixels {
       data.set(colourOf(names.indexOf(name)), (y * WIDTH + x) * 3);
     }
   }
-  return { width: WIDTH, height: HEIGHT, data };
+  return { width: WIDTH, height: HEIGHT, depth: 8, data };
 }
 
 export const patchwork = {

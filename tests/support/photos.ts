@@ -2,8 +2,8 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
+import { encodeSrgb } from '../../src/colour.js';
 import type { Pixels } from '../../src/master/pixels.js';
-import { encodeSrgb } from '../../src/render/colour.js';
 
 /** Real spherical photographs of npm's `@pmndrs/assets` (CC0), 512x256, half-float EXR. */
 export type PhotoName =
@@ -42,7 +42,7 @@ export async function photo(name: PhotoName): Promise<Pixels> {
   for (const [channel, plane] of [2, 0, 1].entries()) {
     for (let i = 0; i < count; i++) data[i * 3 + channel] = toneDown(planes[plane * count + i]!);
   }
-  return { width: WIDTH, height: HEIGHT, data };
+  return { width: WIDTH, height: HEIGHT, depth: 8, data };
 }
 
 /** Values run from slightly negative to tens of thousands. */

@@ -1,14 +1,15 @@
-import type { Camera, Lens } from '../../src/camera/types.js';
+import type { Camera } from '../../src/camera/types.js';
+import { decodeSrgb, encodeSrgb } from '../../src/colour.js';
 import type { Pixels } from '../../src/master/pixels.js';
 import { blendRays } from '../../src/projection/blend.js';
 import { findLens } from '../../src/projection/index.js';
 import type { Landing, Ray } from '../../src/projection/types.js';
-import { decodeSrgb, encodeSrgb } from '../../src/render/colour.js';
 
 /**
  * The renderer's double-precision counterpart: every pixel the average, in linear light, of
- * `side` x `side` rays, each looked up bilinearly in the full master. No levels of detail, so the
- * footprint of a pixel must not be larger than about 2 * side texels.
+ * `side` x `side` rays, each looked up in the full master: bilinearly in linear light, and, going over
+ * from one texel a pixel to two pixels a texel, bicubically (Catmull-Rom, encoded). No levels of detail,
+ * so the footprint of a pixel must not be larger than about 2 * side texels.
  */
 export function referenceFrame(
   master: Pixels,
@@ -18,32 +19,34 @@ export function referenceFrame(
   side: number,
 ): Uint8Array {
   const out = new Uint8Array(width * height * 4);
-  const sum = new Float64Array(3);
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
-      sum.fill(0);
+      const through = (px: number, py: number) =>
+        rayThrough(camera, (px / width) * 2 - 1, 1 - (py / height) * 2);
+      const cubic = magnification(master, through, x + 0.5, y + 0.5);
+      const sum = new Float64Array(3);
       for (let j = 0; j < side; j++) {
         for (let i = 0; i < side; i++) {
-          const { coverage, ray } = rayThrough(
-            camera,
-            ((x + (i + 0.5) / side) / width) * 2 - 1,
-            1 - ((y + (j + 0.5) / side) / height) * 2,
-          );
-          if (coverage > 0) addLight(sum, master, turn(camera.rotation, ray), coverage / side ** 2);
+          const { coverage, ray } = through(x + (i + 0.5) / side, y + (j + 0.5) / side);
+          if (coverage === 0) continue;
+          const share = coverage / side ** 2;
+          const place = texelPlace(master, turn(camera.rotation, ray));
+          if (cubic < 1) addBilinear(sum, master, place, share * (1 - cubic));
+          if (cubic > 0) addBicubic(sum, master, place, share * cubic);
         }
       }
       const at = (y * width + x) * 4;
-      for (let c = 0; c < 3; c++) {
-        out[at + c] = Math.round(255 * encodeSrgb(sum[c]!));
-      }
+      for (let c = 0; c < 3; c++) out[at + c] = Math.round(255 * encodeSrgb(sum[c]!));
       out[at + 3] = 255;
     }
   }
   return out;
 }
 
+type Through = (x: number, y: number) => { coverage: number; ray: Ray };
+
 function rayThrough({ lenses, mix }: Camera, x: number, y: number): { coverage: number; ray: Ray } {
-  const land = (lens: Lens): Landing =>
+  const land = (lens: (typeof lenses)[number]): Landing =>
     findLens(lens.projection).toRay([x * lens.halfExtent[0], y * lens.halfExtent[1]], lens.params);
   const [from, to] = lenses;
   if (to !== undefined) return blendRays(land(from), land(to), mix);
@@ -51,7 +54,23 @@ function rayThrough({ lenses, mix }: Camera, x: number, y: number): { coverage: 
   return { coverage: Number(inside), ray };
 }
 
-function turn(m: readonly number[], [x, y, z]: Ray): [number, number, number] {
+/** The bicubic lookup's share in the pixel round (x, y). */
+function magnification(master: Pixels, through: Through, x: number, y: number): number {
+  const step = 1e-4;
+  const here = through(x, y).ray;
+  const side = (dx: number, dy: number) => {
+    const there = through(x + dx, y + dy).ray;
+    return there.map((part, i) => (part - here[i]!) / step);
+  };
+  const [a, b] = [side(step, 0), side(0, step)] as [number[], number[]];
+  const [la, lb] = [Math.hypot(...a), Math.hypot(...b)];
+  const dot = a.reduce((sum, part, i) => sum + part * b[i]!, 0);
+  const area = Math.sqrt(Math.max(0, (la * lb) ** 2 - dot ** 2));
+  const texels = (Math.max(Math.sqrt(area), 0.5 * Math.max(la, lb)) * master.height) / Math.PI;
+  return Math.min(1, Math.max(0, 2 - 2 * texels));
+}
+
+function turn(m: readonly number[], [x, y, z]: Ray): Ray {
   return [
     m[0]! * x + m[3]! * y + m[6]! * z,
     m[1]! * x + m[4]! * y + m[7]! * z,
@@ -59,25 +78,61 @@ function turn(m: readonly number[], [x, y, z]: Ray): [number, number, number] {
   ];
 }
 
+/** Columns and rows, texel centres at whole numbers. */
+function texelPlace({ width, height }: Pixels, [x, y, z]: Ray): [u: number, v: number] {
+  return [
+    (Math.atan2(x, -z) / (2 * Math.PI) + 0.5) * width - 0.5,
+    (0.5 - Math.atan2(y, Math.hypot(x, z)) / Math.PI) * height - 0.5,
+  ];
+}
+
 const LIGHT = Float64Array.from({ length: 256 }, (_, code) => decodeSrgb(code / 255));
 
-function addLight(sum: Float64Array, master: Pixels, [x, y, z]: Ray, share: number): void {
-  const u = (Math.atan2(x, -z) / (2 * Math.PI) + 0.5) * master.width - 0.5;
-  const v = (0.5 - Math.atan2(y, Math.hypot(x, z)) / Math.PI) * master.height - 0.5;
-  const column = Math.floor(u);
-  const row = Math.floor(v);
-  for (const [dy, wy] of [
-    [0, 1 - (v - row)],
-    [1, v - row],
-  ] as const) {
-    for (const [dx, wx] of [
-      [0, 1 - (u - column)],
-      [1, u - column],
-    ] as const) {
+function addBilinear(
+  sum: Float64Array,
+  master: Pixels,
+  [u, v]: [number, number],
+  share: number,
+): void {
+  const [column, row] = [Math.floor(u), Math.floor(v)];
+  for (let dy = 0; dy < 2; dy++) {
+    const down = share * (dy === 0 ? 1 - (v - row) : v - row);
+    for (let dx = 0; dx < 2; dx++) {
+      const weight = down * (dx === 0 ? 1 - (u - column) : u - column);
       const at = texelIndex(master, column + dx, row + dy) * 3;
-      for (let c = 0; c < 3; c++) sum[c]! += share * wx * wy * LIGHT[master.data[at + c]!]!;
+      for (let c = 0; c < 3; c++) sum[c]! += weight * LIGHT[master.data[at + c]!]!;
     }
   }
+}
+
+function addBicubic(
+  sum: Float64Array,
+  master: Pixels,
+  [u, v]: [number, number],
+  share: number,
+): void {
+  const [column, row] = [Math.floor(u), Math.floor(v)];
+  const [across, down] = [catmullRom(u - column), catmullRom(v - row)];
+  const code = [0, 0, 0];
+  for (let dy = 0; dy < 4; dy++) {
+    for (let dx = 0; dx < 4; dx++) {
+      const at = texelIndex(master, column + dx - 1, row + dy - 1) * 3;
+      for (let c = 0; c < 3; c++) code[c]! += across[dx]! * down[dy]! * master.data[at + c]!;
+    }
+  }
+  for (let c = 0; c < 3; c++) {
+    sum[c]! += share * decodeSrgb(Math.min(1, Math.max(0, code[c]! / 255)));
+  }
+}
+
+/** Catmull, Rom, "A class of local interpolating splines", Computer Aided Geometric Design, 1974. */
+function catmullRom(t: number): number[] {
+  return [
+    ((2 - t) * t - 1) * t * 0.5,
+    ((3 * t - 5) * t * t + 2) * 0.5,
+    ((4 - 3 * t) * t + 1) * t * 0.5,
+    (t - 1) * t * t * 0.5,
+  ];
 }
 
 /** Index of a texel that may lie beyond the picture's edges: round the seam, or over a pole. */

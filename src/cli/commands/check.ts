@@ -38,7 +38,11 @@ async function check(file: string, { shape = [], json = false, quiet = false }: 
     const reader = new OptionReader();
     reader.shapes(shape);
     reader.done();
-    const summary = summarise(await openScene(file, { shape }));
+    const scene = await openScene(file, { shape });
+    // Loaded only now, so that help and mistakes come at once.
+    const { checkMaster } = await import('../../master/open.js');
+    await checkMaster(scene.master);
+    const summary = summarise(scene);
     if (json) print(asJson(summary));
     else if (!quiet) print(summaryText(summary));
   } catch (error) {

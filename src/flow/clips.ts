@@ -1,0 +1,64 @@
+import type { Camera } from '../camera/types.js';
+import { clipProblems, keepsAlpha, openClip } from '../encode/clip.js';
+import { bytesPerFrame, type ClipWriter, type PixelFormat } from '../encode/types.js';
+import type { FrameRenderer } from '../render/frame.js';
+import type { Output } from '../scene/types.js';
+import { type ClipJob, type Delivery, expectNone, isTransparent } from './jobs.js';
+
+export interface OpenedClip {
+  readonly delivery: Delivery;
+  readonly clip: ClipWriter;
+}
+
+/** Whether frames of that layout can show more than 8 bits. */
+export const isDeep = (format: PixelFormat): boolean =>
+  format === 'yuv420p10le' || format === 'rgba64le';
+
+/** Opens all of a job's clips, or none. @throws InputError with everything wrong with any of them */
+export async function openAll(job: ClipJob, frames: number): Promise<OpenedClip[]> {
+  const { ffmpeg, overwrite, scene, choice = {}, onNote = () => {} } = job;
+  const quality = job.quality === 'draft' ? ('draft' as const) : ('final' as const);
+  const optionsOf = async ({ file, output }: Delivery) => {
+    const { width, height } = output;
+    const alpha = isTransparent(output) && (await keepsAlpha(file, choice));
+    const clip = { file, width, height, fps: scene.fps, overwrite, quality, choice, alpha };
+    return { ...clip, ffmpeg, frames, onNote };
+  };
+  const options = await Promise.all(job.deliveries.map(optionsOf));
+  await expectNone(options.map(clipProblems));
+  const opened: OpenedClip[] = [];
+  try {
+    for (const [index, delivery] of job.deliveries.entries()) {
+      opened.push({ delivery, clip: await openClip(options[index]!) });
+    }
+    return opened;
+  } catch (error) {
+    await Promise.all(opened.map(({ clip }) => clip.abort()));
+    throw error;
+  }
+}
+
+/** Draws and hands over frame by frame; the encoder works on one while the next is drawn. */
+export async function writeFrames(
+  clip: ClipWriter,
+  { width, height }: Output,
+  renderer: FrameRenderer,
+  exposures: Iterable<readonly Camera[]>,
+  onFrame: () => void,
+): Promise<void> {
+  const bytes = bytesPerFrame(clip.pixelFormat, width, height);
+  const buffers = [new Uint8Array(bytes), new Uint8Array(bytes)];
+  let written: Promise<void> = Promise.resolve();
+  for (const exposure of exposures) {
+    const [frame] = buffers as [Uint8Array];
+    buffers.reverse();
+    renderer.draw(exposure);
+    renderer.read(clip.pixelFormat, frame);
+    await written;
+    written = clip.write(frame);
+    // An error shows when it is awaited, one frame later.
+    written.catch(() => {});
+    onFrame();
+  }
+  await written;
+}

@@ -1,0 +1,59 @@
+import type { Choice } from '../encode/clip.js';
+import type { Ffmpeg } from '../encode/ffmpeg.js';
+import { InputError, Interrupted, type Problem } from '../errors.js';
+import type { Quality } from '../render/quality.js';
+import type { Output, Scene } from '../scene/types.js';
+
+export interface Delivery {
+  readonly output: Output;
+  /** Where it goes; its extension chooses the format. */
+  readonly file: string;
+}
+
+export interface Job {
+  readonly scene: Scene;
+  readonly deliveries: readonly Delivery[];
+  readonly quality: Quality;
+  readonly overwrite: boolean;
+  readonly signal?: AbortSignal;
+  /** Told, in a sentence, where something stood in for what was asked for. */
+  readonly onNote?: (note: string) => void;
+}
+
+export interface ClipJob extends Job {
+  readonly ffmpeg: Ffmpeg;
+  /** Codec, encoder and their settings, for all deliveries; by default what each file's name asks for. */
+  readonly choice?: Choice;
+  /** First and last instant to render, in seconds; the whole scene without them. */
+  readonly from?: number;
+  readonly to?: number;
+  readonly onProgress?: (progress: ClipProgress) => void;
+}
+
+export interface ClipProgress {
+  readonly delivery: Delivery;
+  /** Frames done and to do, all deliveries together. */
+  readonly done: number;
+  readonly total: number;
+}
+
+export interface StillJob extends Job {
+  /** Seconds. */
+  readonly at: number;
+  /** Bits a channel: 8 by default; 16 for PNG and TIFF. */
+  readonly depth?: 8 | 16;
+}
+
+/** @throws Interrupted once the job's signal has fired */
+export function expectGoing({ signal }: Job): void {
+  if (signal?.aborted) throw new Interrupted();
+}
+
+/** Tells everything that is wrong with all deliveries at once. @throws InputError */
+export async function expectNone(found: readonly Promise<Problem[]>[]): Promise<void> {
+  const problems = (await Promise.all(found)).flat();
+  if (problems.length > 0) throw new InputError(problems);
+}
+
+export const isTransparent = ({ background }: Output): boolean =>
+  background.kind === 'colour' && background.colour[3] < 255;

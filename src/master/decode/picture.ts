@@ -1,0 +1,137 @@
+import sharp, { type Metadata, type Sharp } from 'sharp';
+import type { Samples } from '../pixels.js';
+import { flatten } from './flatten.js';
+import { oneAhead } from './rows.js';
+import { spread, toEight } from './samples.js';
+import type { DecodeOptions, Header, Source, Wrong } from './types.js';
+
+/** More than any camera's master has; a header that claims more is not believed. */
+export const MOST_PIXELS = 1_500_000_000;
+
+const OPTIONS = { limitInputPixels: MOST_PIXELS, failOn: 'error', sequentialRead: true } as const;
+
+/**
+ * JPEG, PNG, TIFF, WebP and AVIF, by libvips.
+ *
+ * @throws InputError when it is none of them
+ */
+export async function readPicture(file: string, wrong: Wrong): Promise<Source> {
+  const facts = await readHeader(file, wrong);
+  const { width, height } = facts.autoOrient;
+  if (width * height > MOST_PIXELS) {
+    throw wrong(
+      `its header claims ${width}x${height} pixels, more than any master has: the file is damaged or made to harm`,
+    );
+  }
+  if (facts.depth !== 'uchar' && facts.depth !== 'ushort') {
+    throw wrong(
+      `expected 8 or 16 bits a channel, found ${facts.depth}: save it as a 16-bit TIFF or as OpenEXR`,
+    );
+  }
+  return {
+    header: { width, height },
+    rows(options) {
+      const factor = reduction(facts, options);
+      const size = { width: Math.ceil(width / factor), height: Math.ceil(height / factor) };
+      const isDeep = facts.depth === 'ushort';
+      const decodeStrip = (strip: Strip) =>
+        decode(factor > 1 ? `${file}[shrink=${factor}]` : file, facts, options, strip).catch(
+          (error: unknown) => {
+            throw wrong(
+              `expected a whole picture, but it could not be decoded (${lastWords(error)}): export it again from the original`,
+            );
+          },
+        );
+      const strips = stripsOf(size, facts, options).map((strip) => () => decodeStrip(strip));
+      return { ...size, depth: isDeep && options.keepDepth ? 16 : 8, strips: oneAhead(strips) };
+    },
+  };
+}
+
+/** Rows of the decoded picture, or all of it. */
+type Strip =
+  | { readonly left: 0; readonly top: number; readonly width: number; readonly height: number }
+  | 'whole';
+
+/**
+ * Strips of a very large picture. Each is decoded from the file's start and thrown away down to its top,
+ * so there are few; it pays where another core does that while the strip before is used.
+ */
+function stripsOf(
+  { width, height }: Header,
+  facts: Metadata,
+  { stripBytes }: DecodeOptions,
+): Strip[] {
+  const rowBytes = width * (facts.hasAlpha ? 4 : 3) * (facts.depth === 'ushort' ? 2 : 1);
+  const fromTheTop =
+    (facts.format === 'jpeg' || facts.format === 'tiff' || facts.format === 'png') &&
+    !facts.isProgressive &&
+    (facts.orientation ?? 1) === 1;
+  if (!fromTheTop || rowBytes * height <= 2 * stripBytes) return ['whole'];
+  const count = Math.ceil((rowBytes * height) / stripBytes);
+  const rows = Math.ceil(height / count);
+  return Array.from({ length: count }, (_, index) => ({
+    left: 0,
+    top: index * rows,
+    width,
+    height: Math.min(rows, height - index * rows),
+  }));
+}
+
+async function readHeader(file: string, wrong: Wrong): Promise<Metadata> {
+  try {
+    return await sharp(file, { limitInputPixels: false }).metadata();
+  } catch (error) {
+    throw wrong(
+      `expected a JPEG, PNG, TIFF, WebP, AVIF, OpenEXR or Radiance HDR picture, found something else (${lastWords(error)})`,
+    );
+  }
+}
+
+async function decode(
+  name: string,
+  facts: Metadata,
+  options: DecodeOptions,
+  strip: Strip,
+): Promise<Samples> {
+  const isDeep = facts.depth === 'ushort';
+  const picture = toSrgb(sharp(name, OPTIONS), facts);
+  const { data, info } = await (strip === 'whole' ? picture : picture.extract(strip))
+    .raw({ depth: isDeep ? 'ushort' : 'uchar' })
+    .toBuffer({ resolveWithObject: true });
+  let samples: Samples = isDeep
+    ? new Uint16Array(data.buffer, data.byteOffset, data.length / 2)
+    : new Uint8Array(data.buffer, data.byteOffset, data.length);
+  if (samples instanceof Uint16Array) spread(samples, bitsOf(facts));
+  if (info.channels === 4) samples = flatten(samples, options.background);
+  if (samples instanceof Uint16Array && !options.keepDepth) samples = toEight(samples);
+  return samples;
+}
+
+/** Turned upright and converted to sRGB: three channels, or four with transparency. */
+function toSrgb(picture: Sharp, { depth, hasProfile, space }: Metadata): Sharp {
+  const upright = picture.autoOrient();
+  if (depth !== 'ushort') return upright.toColourspace('srgb');
+  const deep = upright.toColourspace('rgb16');
+  // sharp works on profiled 16-bit pictures in Display P3 and would leave them there.
+  const isInP3 = hasProfile && space !== 'grey16';
+  return isInP3 ? deep.withIccProfile('srgb', { attach: false }) : deep;
+}
+
+/** 10- and 12-bit AVIF arrive shifted up to 16 bits, white a little below the top. */
+function bitsOf({ format, bitsPerSample = 16 }: Metadata): number {
+  return format === 'heif' ? bitsPerSample : 16;
+}
+
+/**
+ * The reduction that JPEG's decoder offers and that leaves enough. libvips takes it after the file's name;
+ * sharp's own way to it resizes as well.
+ */
+function reduction({ format, width }: Metadata, { maxWidth }: DecodeOptions): number {
+  if (format !== 'jpeg') return 1;
+  return [8, 4, 2].find((by) => Math.floor(width / by) >= maxWidth) ?? 1;
+}
+
+export function lastWords(error: unknown): string {
+  return (error as Error).message.trim().split('\n').at(-1) ?? '';
+}

@@ -1,0 +1,44 @@
+import type { InputError } from '../../errors.js';
+import type { Depth, Samples } from '../pixels.js';
+
+/** sRGB-encoded, 0 to 255 a channel. */
+export type Rgb = readonly [number, number, number];
+
+export interface DecodeOptions {
+  /** What shows through transparent parts. */
+  readonly background: Rgb;
+  /** Keep 16 bits where the file has more than 8; otherwise they are rounded to 8. */
+  readonly keepDepth: boolean;
+  /** Texels across that are enough; a JPEG may be decoded at 1/2, 1/4 or 1/8, never below this. */
+  readonly maxWidth: number;
+  /** Bytes of samples in a strip; pictures of up to twice that come whole. */
+  readonly stripBytes: number;
+  /** The user's `--ffmpeg`, which reads OpenEXR. */
+  readonly ffmpeg: string | undefined;
+}
+
+/** What a file's header says of it. */
+export interface Header {
+  /** As displayed: EXIF's orientation done. */
+  readonly width: number;
+  readonly height: number;
+}
+
+/** A master's pixels as they come: whole rows from the top, in one or several portions. */
+export interface MasterRows {
+  readonly width: number;
+  readonly height: number;
+  readonly depth: Depth;
+  /** To be taken once. Throws InputError when the picture is damaged. */
+  readonly strips: AsyncIterable<Samples>;
+}
+
+/** A picture file whose header has been read. */
+export interface Source {
+  readonly header: Header;
+  /** Begins decoding. Very large pictures come in strips, so that they are never held whole. */
+  rows(options: DecodeOptions): MasterRows;
+}
+
+/** Makes the error for one file from its sentence. */
+export type Wrong = (message: string) => InputError;

@@ -1,0 +1,73 @@
+import type { Framebuffer, Framebuffer2D, Texture2D } from 'regl';
+import { assembleDevelop } from './assemble.js';
+import type { GlContext } from './context.js';
+import { COVER } from './cover.js';
+import type { ShaderReader } from './shaders.js';
+
+export interface DevelopOptions {
+  readonly width: number;
+  readonly height: number;
+  /** The target holds floats: nothing to dither for. */
+  readonly deep: boolean;
+  readonly sharpness: number;
+}
+
+/** Adds up the light of several exposures, in floats, and turns the sum into a frame. */
+export interface Developer {
+  /**
+   * Calls `draw` for each of `count` exposures: it puts what `earlier` holds, plus its own light, into
+   * `target`.
+   */
+  expose(
+    count: number,
+    draw: (index: number, target: Framebuffer, earlier: Framebuffer) => void,
+  ): void;
+  /** Puts the frame of the light exposed last into `target`. */
+  develop(target: Framebuffer): void;
+  destroy(): void;
+}
+
+export function createDeveloper(
+  { regl }: GlContext,
+  { width, height, deep, sharpness }: DevelopOptions,
+  ditherMask: Texture2D,
+  read: ShaderReader,
+): Developer {
+  // Made at the first use: most frames need no light of their own. Two take turns, since WebGL 1 cannot
+  // be relied on to blend floats.
+  let lights: Framebuffer2D[] | undefined;
+  const buffers = (): Framebuffer2D[] => {
+    lights ??= [0, 1].map(() =>
+      regl.framebuffer({ width, height, colorType: 'float', depthStencil: false }),
+    );
+    return lights;
+  };
+  const pass = regl({
+    frag: assembleDevelop(!deep, read),
+    vert: read('cover.vert'),
+    attributes: { corner: COVER },
+    count: 3,
+    depth: { enable: false },
+    framebuffer: (_: unknown, { target }: { target: Framebuffer }) => target,
+    uniforms: {
+      light: () => buffers()[0],
+      frameSize: [width, height],
+      sharpness,
+      ...(deep ? {} : { ditherMask }),
+    },
+  });
+  return {
+    expose(count, draw) {
+      regl.clear({ framebuffer: buffers()[0]!, color: [0, 0, 0, 0] });
+      for (let index = 0; index < count; index++) {
+        const [earlier, target] = buffers() as [Framebuffer2D, Framebuffer2D];
+        draw(index, target, earlier);
+        buffers().reverse();
+      }
+    },
+    develop: (target) => pass({ target }),
+    destroy() {
+      for (const light of lights ?? []) light.destroy();
+    },
+  };
+}
