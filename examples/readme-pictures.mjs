@@ -1,0 +1,108 @@
+// The README's pictures, drawn from the demo master: node examples/readme-pictures.mjs [master] [folder]
+import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import sharp from 'sharp';
+import { findFfmpeg } from '../dist/encode/ffmpeg.js';
+import { renderClips, renderStills } from '../dist/render.js';
+import { parseScene } from '../dist/scene/parse.js';
+import { withFps } from '../dist/scene/retarget.js';
+
+const here = (path) => fileURLToPath(new URL(path, import.meta.url));
+const [master = here('valley.jpg'), folder = here('pictures')] = process.argv.slice(2);
+
+const GAP = 8;
+const WEBP = { quality: 82, smartSubsample: true };
+
+/** The three looks beside each other. */
+const HERO = { width: 528, height: 660 };
+const LOOKS = {
+  planet: { yaw: -28, pitch: -90, fov: 240, projection: 'stereographic' },
+  level: { yaw: -3, pitch: 3, fov: 70, projection: 'rectilinear' },
+  ball: { yaw: 12, pitch: -14, fov: 360, projection: 'mirror-ball', background: 'blur' },
+};
+
+/** The same direction in each projection, as wide as it looks at its best. */
+const THUMB = { width: 320, height: 200 };
+const THUMBS = {
+  rectilinear: { fov: 70 },
+  stereographic: { fov: 150 },
+  'mirror-ball': { fov: 360 },
+  equidistant: { fov: 180 },
+  'equal-area': { fov: 240 },
+  orthographic: { fov: 180 },
+  cylindrical: { fov: 200, fovSide: 'horizontal' },
+  panini: { fov: 150, fovSide: 'horizontal' },
+  equirectangular: { fov: 360, fovSide: 'horizontal' },
+};
+
+const STRIP = { width: 192, height: 342, frames: 8 };
+
+const work = await mkdtemp(join(tmpdir(), 'orbreel-pictures-'));
+try {
+  await drawViews();
+  const looks = Object.keys(LOOKS).map((name) => join(work, `${name}.png`));
+  await besideEachOther(looks, HERO, 'hero.webp');
+  await drawStrip();
+} finally {
+  await rm(work, { recursive: true });
+}
+
+/** All single views in one go, so that the master is read once. */
+async function drawViews() {
+  const looks = Object.entries(LOOKS).map(([name, look]) =>
+    view(look, HERO, join(work, `${name}.png`)),
+  );
+  const thumbs = Object.entries(THUMBS).map(([projection, framing]) =>
+    view({ yaw: 8, pitch: 0, projection, ...framing }, THUMB, join(folder, `${projection}.webp`)),
+  );
+  const scene = parseScene(
+    JSON.stringify({
+      master: resolve(master),
+      duration: 1,
+      outputs: [...looks, ...thumbs],
+      keyframes: [{ at: 0 }],
+    }),
+    here('views.json'),
+  );
+  const deliveries = scene.outputs.map((output) => ({ output, file: output.file }));
+  await renderStills({ scene, deliveries, at: 0, quality: 'final', overwrite: true });
+}
+
+/** An output with a keyframe of its own. */
+function view({ background = 'transparent', ...look }, { width, height }, file) {
+  return { shape: `${width}x${height}`, file, background, keyframes: [{ at: 0, ...look }] };
+}
+
+/** The intro clip, evenly spaced frames of it. */
+async function drawStrip() {
+  const { width, height, frames } = STRIP;
+  const file = here('../scenes/intro.yaml');
+  const whole = parseScene(await readFile(file, 'utf8'), file);
+  const intro = withFps(whole, frames / whole.duration);
+  const output = { ...intro.outputs[0], width, height };
+  await renderClips({
+    scene: { ...intro, master: resolve(master) },
+    deliveries: [{ output, file: `${join(work, 'strip')}/` }],
+    quality: 'final',
+    overwrite: false,
+    ffmpeg: await findFfmpeg(),
+  });
+  const files = (await readdir(join(work, 'strip'))).sort();
+  await besideEachOther(
+    files.map((file) => join(work, 'strip', file)),
+    STRIP,
+    'intro.webp',
+  );
+}
+
+/** Pictures of one size in a row, with transparent gaps. */
+async function besideEachOther(files, { width, height }, name) {
+  const across = files.length * (width + GAP) - GAP;
+  const parts = files.map((input, index) => ({ input, left: index * (width + GAP), top: 0 }));
+  await sharp({ create: { width: across, height, channels: 4, background: '#0000' } })
+    .composite(parts)
+    .webp(WEBP)
+    .toFile(join(folder, name));
+}

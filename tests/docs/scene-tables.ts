@@ -1,0 +1,122 @@
+import { sceneJsonSchema } from '../../src/scene/json-schema.js';
+import { DEFAULT_FOV, DEFAULT_PROJECTION } from '../../src/timeline/sample.js';
+import { table } from './generated.js';
+
+interface Field {
+  readonly description?: string;
+  readonly type?: string | readonly string[];
+  readonly enum?: readonly string[];
+  readonly pattern?: string;
+  readonly anyOf?: readonly Field[];
+  readonly oneOf?: readonly Field[];
+  readonly items?: Field;
+  readonly minimum?: number;
+  readonly maximum?: number;
+  readonly exclusiveMinimum?: number;
+  readonly minItems?: number;
+  readonly maxItems?: number;
+  readonly const?: string;
+  readonly $ref?: string;
+  readonly properties?: Readonly<Record<string, Field>>;
+  readonly required?: readonly string[];
+}
+
+const UNITS: Readonly<Record<string, string>> = {
+  duration: 'seconds',
+  fps: 'frames per second',
+  at: 'seconds',
+  yaw: 'degrees',
+  pitch: 'degrees',
+  roll: 'degrees',
+  fov: 'degrees',
+  distance: 'radii of the sphere',
+};
+
+/** What a channel is where no keyframe sets it: nothing that a schema can say. */
+const NEVER_SET: Readonly<Record<string, string>> = {
+  yaw: '0',
+  pitch: '0',
+  roll: '0',
+  fov: String(DEFAULT_FOV),
+  projection: DEFAULT_PROJECTION,
+};
+
+/** Descriptions that only repeat a table of the README. */
+const ELSEWHERE: Readonly<Record<string, string>> = {
+  shape: "The frame's size: the README has the [table of shapes](../README.md#shapes).",
+  projection:
+    'How the sphere is laid flat: the README has the [table of projections](../README.md#projections).',
+};
+
+/** The tables of scenes/README.md, by name, out of the scene's JSON Schema. */
+export function sceneTables(): Record<string, string> {
+  const scene = sceneJsonSchema() as Field & { definitions: { keyframe: Field } };
+  const output = scene.properties!.outputs!.items!.anyOf!.find(({ properties }) => properties)!;
+  const { keyframe } = scene.definitions;
+  return {
+    'scene fields': fieldTable(scene),
+    'output fields': fieldTable(output, { background: "the scene's" }),
+    'keyframe fields': fieldTable(keyframe),
+    'projection fields': projectionFields(keyframe.properties!.projection!),
+  };
+}
+
+function fieldTable(
+  { properties = {}, required = [] }: Field,
+  defaults: Readonly<Record<string, string>> = NEVER_SET,
+): string {
+  return table(
+    ['field', 'takes', 'unit', 'default', 'what it says'],
+    Object.entries(properties).map(([name, field]) => {
+      const { said, usual } = description(field);
+      const otherwise = required.includes(name) ? 'must be there' : (defaults[name] ?? usual);
+      return [`\`${name}\``, takes(field), UNITS[name] ?? '', otherwise, ELSEWHERE[name] ?? said];
+    }),
+  );
+}
+
+/** Descriptions end in "Default: ....", which has a column of its own. */
+function description({ description: text = '' }: Field): { said: string; usual: string } {
+  const usual = /\s*Default: ([^.]+(?:\.\d+)?)\.$/u.exec(text);
+  return { said: text.slice(0, usual?.index), usual: usual?.[1] ?? '' };
+}
+
+function takes(field: Field): string {
+  if (field.$ref) return 'a keyframe';
+  if (field.enum) return field.enum.map((name) => `\`${name}\``).join(', ');
+  if (field.pattern) return PATTERNS.find(([start]) => field.pattern!.startsWith(start))![1];
+  if (field.anyOf) return field.anyOf.map(takes).join(' or ');
+  if (field.items) return `a list of ${field.minItems} to ${field.maxItems}: ${takes(field.items)}`;
+  if (field.oneOf) return 'a group (below)';
+  if (field.properties) return 'a group of fields (below)';
+  if (field.type === 'string') return 'text';
+  if (Array.isArray(field.type)) return field.type.join(' or ').replace('string', 'text');
+  return `number${range(field)}`;
+}
+
+/** What the schema's patterns mean, by their start. */
+const PATTERNS: readonly (readonly [string, string])[] = [
+  ['^#', 'a colour: `#rgb`, `#rgba`, `#rrggbb` or `#rrggbbaa`, in quotes'],
+  ['^cubic-bezier', '`cubic-bezier(x1, y1, x2, y2)`'],
+  ['^\\d+', '`WxH`'],
+];
+
+function range({ minimum, maximum, exclusiveMinimum }: Field): string {
+  if (exclusiveMinimum !== undefined) return `, more than ${exclusiveMinimum}, at most ${maximum}`;
+  return minimum === undefined ? '' : `, ${minimum} to ${maximum}`;
+}
+
+/** The parameters of the projections that have any. */
+function projectionFields(field: Field): string {
+  const groups = field.anyOf!.flatMap((choice) => choice.oneOf ?? []);
+  const rows = groups.flatMap(({ properties = {} }) =>
+    Object.entries(properties)
+      .filter(([name]) => name !== 'name')
+      .map(([name, param]) => {
+        const { said, usual } = description(param);
+        const projection = `\`${properties.name?.const}\``;
+        return [projection, `\`${name}\``, takes(param), UNITS[name] ?? '', usual, said];
+      }),
+  );
+  return table(['projection', 'field', 'takes', 'unit', 'default', 'what it says'], rows);
+}
