@@ -67,7 +67,10 @@ void main() {
       vec3 direction = rotation * ray.xyz;
       vec3 arriving = masterLight(direction, detail);
 #if defined(MASTER_MAGNIFIED) && SAMPLES == 0
-      arriving = mix(arriving, masterMagnifiedLight(masterPlace(direction)), detail.magnified);
+      if (detail.magnified > 0.0) {
+        vec3 magnified = masterMagnifiedLight(masterPlace(direction));
+        arriving = mix(arriving, magnified, detail.magnified);
+      }
 #endif
       light += ray.w * arriving;
       covered += ray.w;
@@ -78,8 +81,10 @@ void main() {
   covered *= share;
 #if defined(MASTER_MAGNIFIED) && SAMPLES != 0
   // One such lookup serves the whole pixel, which is smaller than a texel.
-  vec3 through = rotation * viewRay(placeInView(gl_FragCoord.xy + jitter), span).xyz;
-  light = mix(light, covered * masterMagnifiedLight(masterPlace(through)), detail.magnified);
+  if (detail.magnified > 0.0) {
+    vec3 through = rotation * viewRay(placeInView(gl_FragCoord.xy + jitter), span).xyz;
+    light = mix(light, covered * masterMagnifiedLight(masterPlace(through)), detail.magnified);
+  }
 #endif
   vec4 frame = overBackground(light, covered, placeInView(gl_FragCoord.xy));
 #ifdef EXPOSE

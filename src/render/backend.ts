@@ -25,8 +25,8 @@ const keep = () => {};
 export async function prepareBackend(): Promise<Backend> {
   if (process.platform !== 'linux') return { kind: 'native', release: keep };
   const wish = process.env.ORBREEL_GL;
+  if (wish === 'vulkan') linkVulkanLoader();
   if (wish === 'vulkan' || (wish !== 'display' && hasVulkanGpu())) {
-    linkVulkanLoader();
     process.env.ANGLE_DEFAULT_PLATFORM = 'vulkan';
     return { kind: 'vulkan', release: keep };
   }
@@ -44,7 +44,7 @@ export async function prepareBackend(): Promise<Backend> {
 
 /** Whether a graphics card and a Vulkan driver for it are here; software drivers do not count. */
 function hasVulkanGpu(): boolean {
-  if (!hasGraphicsCard() || findVulkanLoader() === undefined) return false;
+  if (!hasGraphicsCard() || !linkVulkanLoader()) return false;
   // Only trying tells whether the driver works, and a driver that crashes must not take us along.
   const probe = spawnSync(process.execPath, ['-e', PROBE], {
     cwd: path.dirname(addonFolder()),
@@ -84,14 +84,16 @@ function addonFolder(): string {
   return path.dirname(createRequire(import.meta.url).resolve('gl/package.json'));
 }
 
-/** ANGLE looks for the Vulkan loader only beside its own libraries. */
-function linkVulkanLoader(): void {
-  const loader = findVulkanLoader();
+/** ANGLE looks for the Vulkan loader only beside its own libraries: puts it there; false when it can't. */
+function linkVulkanLoader(): boolean {
   const link = path.join(addonFolder(), 'build', 'Release', LOADER);
-  if (loader === undefined || existsSync(link)) return;
+  if (existsSync(link)) return true;
+  const loader = findVulkanLoader();
+  if (loader === undefined) return false;
   try {
     symlinkSync(loader, link);
+    return true;
   } catch {
-    // An installation that we may not write to: ANGLE then says itself that it has no Vulkan.
+    return false; // An installation that we may not write to.
   }
 }

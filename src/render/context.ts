@@ -8,6 +8,8 @@ export interface GlInfo {
   /** The driver's own name: `ANGLE (Mesa/X.org, llvmpipe (LLVM 15.0.6 256 bits), OpenGL 4.5)`. */
   readonly renderer: string;
   readonly vendor: string;
+  /** Whether the processor does the drawing, without a graphics card. */
+  readonly software: boolean;
   /** Largest texture side, in texels. */
   readonly maxTextureSize: number;
   /** How many textures one draw can read. */
@@ -48,6 +50,8 @@ export async function openContext(): Promise<GlContext> {
   return { gl, regl, info: describe(gl, backend.kind), close: () => regl.destroy() };
 }
 
+const SOFTWARE = /llvmpipe|lavapipe|softpipe|swiftshader/iu;
+
 /** npm's `gl` answers with names of its own; its inner call asks the driver. */
 interface HeadlessGl extends WebGLRenderingContext {
   _getParameterDirect?(name: number): unknown;
@@ -58,6 +62,7 @@ function describe(gl: HeadlessGl, backend: BackendKind): GlInfo {
   return {
     backend,
     renderer: ask(gl.RENDERER),
+    software: SOFTWARE.test(ask(gl.RENDERER)),
     vendor: ask(gl.VENDOR),
     maxTextureSize: Number(gl.getParameter(gl.MAX_TEXTURE_SIZE)),
     maxTextureUnits: Number(gl.getParameter(gl.MAX_TEXTURE_IMAGE_UNITS)),

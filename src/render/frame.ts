@@ -65,7 +65,10 @@ export function createFrameRenderer(
   const reader = createReader(context, target as Framebuffer2D, { width, height, deep }, readFile);
 
   const masterResolution = master.layout.width / (2 * Math.PI);
+  const whole = { x: 0, y: 0, width, height, magnified: sampling.cubic, minified: true };
   const regionsFor = (camera: Camera) => {
+    // A graphics card skips by itself what a pixel does not need.
+    if (!context.info.software) return [whole];
     const samples = Math.max(1, sampling.samples);
     const regions = regionsOf(camera, width, height, masterResolution, samples);
     return sampling.cubic ? regions : regions.map((part) => ({ ...part, magnified: false }));

@@ -17,8 +17,9 @@ export interface Needs {
   readonly minified: boolean;
 }
 
-/** About the side of the blocks that a frame is sorted by, in pixels. */
+/** About the side of the blocks that a frame is sorted by: pixels, but so many at most along a side. */
 const BLOCK = 120;
+const MOST_BLOCKS = 16;
 
 /** Between the points that are looked at, the resolution may go a little farther. */
 const MARGIN = 0.85;
@@ -37,8 +38,8 @@ export function regionsOf(
   masterResolution: number,
   samples: number,
 ): Region[] {
-  const columns = Math.max(1, Math.round(width / BLOCK));
-  const rows = Math.max(1, Math.round(height / BLOCK));
+  const columns = blocksAlong(width);
+  const rows = blocksAlong(height);
   const corners = grid(camera, width, height, columns, rows, 0);
   const centres = grid(camera, width, height, columns, rows, 0.5);
   const needs = (points: readonly Resolution[]): Needs => ({
@@ -60,6 +61,9 @@ export function regionsOf(
   }
   return regions;
 }
+
+const blocksAlong = (side: number): number =>
+  Math.min(MOST_BLOCKS, Math.max(1, Math.round(side / BLOCK)));
 
 /** Resolution at each of a grid's points, moved by `shift` of its step. */
 function grid(

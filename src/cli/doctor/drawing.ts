@@ -40,9 +40,9 @@ export function drawingChecks(drawing: Drawing): Check[] {
     const remedy = drawing.problem.includes('apt-get') ? {} : { remedy: REMEDY };
     return [{ what: 'drawing', state: 'missing', found: drawing.problem, ...remedy }];
   }
-  const { backend, renderer, maxTextureSize, maxTextureUnits } = drawing.info;
+  const { backend, renderer, software, maxTextureSize, maxTextureUnits } = drawing.info;
   const { width, height } = largestMaster(drawing.info);
-  const software = /llvmpipe|lavapipe|softpipe|swiftshader/iu.test(renderer);
+
   return [
     {
       what: 'drawing',
