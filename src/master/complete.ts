@@ -1,0 +1,134 @@
+import { randomUUID } from 'node:crypto';
+import { rm } from 'node:fs/promises';
+import { dirname, join, resolve } from 'node:path';
+import { Interrupted } from '../errors.js';
+import { degrees } from '../math.js';
+import { checkHoles, checkOptions, holdsTexture, notesOn } from './complete/check.js';
+import { colourPaint, type Paint, smoothPaint, texturePaint } from './complete/fill.js';
+import { NO_GRAIN } from './complete/grain.js';
+import { findHoles } from './complete/holes.js';
+import { layPatch } from './complete/mark.js';
+import { measureGrain } from './complete/noise.js';
+import { openCanvas } from './complete/open.js';
+import { Reductions } from './complete/reduce.js';
+import { save } from './complete/save.js';
+import { latitudeOf, longitudeOf } from './complete/sphere.js';
+import { writeRows } from './complete/spill.js';
+import type { Surroundings } from './complete/surroundings.js';
+import type { CompleteOptions, CompleteReport, HoleReport } from './complete/types.js';
+import { type Easel, easel, paintRows, rowsOf } from './complete/write.js';
+
+export type { PlacementOptions } from './complete/placement.js';
+export { placement } from './complete/placement.js';
+export type {
+  CompleteOptions,
+  CompleteReport,
+  FillName,
+  HoleReport,
+  PatchOptions,
+} from './complete/types.js';
+
+const FEATHER = 2 * (Math.PI / 180);
+const ROWS = 64;
+
+/** Gives the event loop a turn, and stops where the user has asked for it. */
+async function breathe(signal: AbortSignal | undefined): Promise<void> {
+  await new Promise((done) => setImmediate(done));
+  if (signal?.aborted) throw new Interrupted();
+}
+
+/** Fills one hole and tells how. */
+async function fillHole(
+  on: Easel,
+  around: Surroundings,
+  options: CompleteOptions,
+  onShare: (share: number) => void,
+): Promise<HoleReport> {
+  const { hole } = around;
+  const wanted = options.fill === 'patch' ? 'texture' : (options.fill ?? 'texture');
+  const filledBy = wanted === 'texture' && !holdsTexture(around) ? 'smooth' : wanted;
+  const paint: Paint =
+    filledBy === 'texture'
+      ? texturePaint(around, (share) => onShare(0.7 * share))
+      : filledBy === 'colour'
+        ? colourPaint(around, options.colour, Math.min(FEATHER, hole.radius))
+        : smoothPaint(around);
+  const [first, end] = rowsOf(on, hole);
+  for (let y = first; y < end; y += ROWS) {
+    await breathe(options.signal);
+    paintRows(on, hole, paint, y, Math.min(end, y + ROWS));
+    onShare(0.7 + (0.3 * (y - first)) / (end - first));
+  }
+  return {
+    centre: {
+      longitude: degrees(longitudeOf(hole.centre)),
+      latitude: degrees(latitudeOf(hole.centre)),
+    },
+    radius: degrees(hole.radius),
+    solidAngle: hole.solidAngle,
+    pixels: hole.pixels,
+    filledBy,
+    noise: around.grain.sigma,
+  };
+}
+
+/**
+ * Makes a whole sphere of a partial master: places it on a true 2:1 canvas (never stretched), fills
+ * what is missing, transparent or masked, on the sphere, and writes it with its metadata. Known pixels
+ * keep their very code values (so does the file, where it is PNG or TIFF), except below a patch.
+ *
+ * Works on stored code values (gamma), not on linear light: a fill is judged by, and joined to, the
+ * code values beside it; in linear light one bright rim pixel would outweigh all dark ones.
+ *
+ * Throws InputError, WorkError, or Interrupted; leaves nothing behind then.
+ */
+export async function completeMaster(options: CompleteOptions): Promise<CompleteReport> {
+  checkOptions(options);
+  const { output, quality = 95, onProgress = () => {} } = options;
+  const spill = join(dirname(resolve(output)), `.${randomUUID()}.v`);
+  try {
+    // The canvas goes out of scope before the file is encoded: both at once would be twice the memory.
+    const report = await fillSpill(options, spill);
+    onProgress('writing', 0.8);
+    await save(spill, output, report.canvas.depth, quality);
+    onProgress('done', 1);
+    return report;
+  } finally {
+    await rm(spill, { force: true });
+  }
+}
+
+/** Opens the master into the uncompressed file, fills its holes there and reports. */
+async function fillSpill(options: CompleteOptions, spill: string): Promise<CompleteReport> {
+  const { input, seed = 1, onProgress = () => {}, signal } = options;
+  onProgress('reading', 0);
+  const { canvas, placed, size } = await openCanvas(input, spill, options);
+  await breathe(signal);
+  const map = findHoles(canvas);
+  checkHoles(input, canvas, map.holes);
+  const on = easel(canvas, map);
+  const reductions = new Reductions(canvas);
+  const holes: HoleReport[] = [];
+  let done = 0;
+  const total = map.holes.reduce((n, h) => n + h.pixels, 0);
+  for (const hole of map.holes) {
+    const grain = options.fill === 'colour' ? NO_GRAIN : measureGrain(canvas, hole, seed);
+    const around: Surroundings = { canvas, reductions, hole, seed: seed + hole.label, grain };
+    const share = (part: number) =>
+      onProgress('filling', 0.15 + (0.65 * (done + part * hole.pixels)) / total);
+    holes.push(await fillHole(on, around, options, share));
+    done += hole.pixels;
+  }
+  if (options.patch) await layPatch(on, options.patch);
+  await breathe(signal);
+  await writeRows(spill, canvas, on.changed);
+  const missing = holes.reduce((sum, h) => sum + h.solidAngle, 0) / (4 * Math.PI);
+  return {
+    canvas: { width: canvas.width, height: canvas.height, depth: canvas.depth },
+    placed: { left: placed.left, top: placed.top, ...size },
+    known: 1 - missing,
+    holes,
+    patched: options.patch !== undefined,
+    notes: notesOn(options, canvas.depth, holes),
+  };
+}

@@ -1,0 +1,182 @@
+import { rm } from 'node:fs/promises';
+import sharp, { type Metadata, type Sharp } from 'sharp';
+import { InputError } from '../../errors.js';
+import { type Placement, type PlacementOptions, placement } from './placement.js';
+import { readRows, readSamples } from './spill.js';
+import type { Canvas } from './types.js';
+
+/** A canvas in memory and, on disk, the uncompressed file that also keeps the input's metadata. */
+export interface Opened {
+  readonly canvas: Canvas;
+  readonly placed: Placement;
+  readonly size: { readonly width: number; readonly height: number };
+}
+
+const input = (file: string): Sharp => sharp(file, { failOn: 'error', unlimited: false });
+
+function complain(file: string, message: string): never {
+  throw new InputError([{ place: file, path: '', message }]);
+}
+
+const reasonOf = (error: unknown): string =>
+  error instanceof Error ? error.message.split('\n')[0]!.replace(/\.$/, '') : String(error);
+
+/** The placement, its problems told with the file they are about. */
+function placedIn(
+  file: string,
+  size: { width: number; height: number },
+  options: PlacementOptions | undefined,
+): Placement {
+  try {
+    return placement(size, options);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    throw new InputError(error.problems.map((problem) => ({ ...problem, place: file })));
+  }
+}
+
+async function describe(file: string): Promise<Metadata> {
+  try {
+    return await input(file).metadata();
+  } catch (error) {
+    return complain(file, `expected a picture that can be read, found: ${reasonOf(error)}.`);
+  }
+}
+
+/** The upright size and depth, once the file is known to be something that can be completed. */
+async function check(
+  file: string,
+): Promise<{ width: number; height: number; depth: 8 | 16; alpha: boolean }> {
+  const facts = await describe(file);
+  if ((facts.pages ?? 1) > 1) {
+    complain(
+      file,
+      `expected a single picture, found ${facts.pages} frames or pages; save one of them.`,
+    );
+  }
+  if (facts.space === 'cmyk')
+    complain(file, 'expected RGB or grey, found CMYK; convert it to sRGB.');
+  if (facts.depth !== 'uchar' && facts.depth !== 'ushort') {
+    complain(
+      file,
+      `expected 8 or 16 bit integers a sample, found ${facts.depth}; convert it to 16 bit.`,
+    );
+  }
+  const { width, height } = facts.autoOrient;
+  return { width, height, depth: facts.depth === 'ushort' ? 16 : 8, alpha: facts.hasAlpha };
+}
+
+function onCanvas(pipeline: Sharp, size: { width: number; height: number }, at: Placement): Sharp {
+  return pipeline.extend({
+    left: at.left,
+    top: at.top,
+    right: at.width - at.left - size.width,
+    bottom: at.height - at.top - size.height,
+    background: { r: 0, g: 0, b: 0, alpha: 0 },
+  });
+}
+
+/** Marks as holes what the picture's alpha does not wholly cover. */
+async function readAlpha(file: string, spill: string, opened: Opened): Promise<void> {
+  const { canvas, placed, size } = opened;
+  const full = canvas.depth === 8 ? 255 : 65535;
+  const pipeline = input(file).keepIccProfile().autoOrient().extractChannel(3);
+  await pipeline.toColourspace(canvas.depth === 8 ? 'b-w' : 'grey16').toFile(spill);
+  const sample = canvas.depth / 8;
+  await readRows(spill, size.width * sample, size.height, (strip, y, rows) => {
+    for (let j = 0, i = 0; j < rows; j++) {
+      let p = (placed.top + y + j) * canvas.width + placed.left;
+      for (let x = 0; x < size.width; x++, i++, p++) {
+        const alpha = sample === 1 ? strip[i]! : strip.readUInt16LE(2 * i);
+        if (alpha < full) canvas.hole[p] = 1;
+      }
+    }
+  });
+}
+
+async function readMask(mask: string, spill: string, opened: Opened): Promise<void> {
+  const { canvas, placed, size } = opened;
+  const facts = await describe(mask);
+  const { width, height } = facts.autoOrient;
+  const same = width === size.width && height === size.height;
+  if (!same && width !== 2 * height) {
+    complain(
+      mask,
+      `expected a mask of the master's ${size.width}x${size.height} pixels, or twice as wide as high for the ` +
+        `whole sphere, found ${width}x${height}.`,
+    );
+  }
+  const area = same
+    ? { ...placed, ...size }
+    : { left: 0, top: 0, width: canvas.width, height: canvas.height };
+  await input(mask)
+    .autoOrient()
+    .flatten({ background: '#000' })
+    .resize(area.width, area.height, { kernel: 'nearest', fit: 'fill' })
+    .toColourspace('b-w')
+    .toFile(spill);
+  await readRows(spill, area.width, area.height, (strip, y, rows) => {
+    for (let j = 0, i = 0; j < rows; j++) {
+      let p = (area.top + y + j) * canvas.width + area.left;
+      for (let x = 0; x < area.width; x++, i++, p++) if (strip[i]! >= 128) canvas.hole[p] = 1;
+    }
+  });
+}
+
+/** Marks as holes all that the picture does not cover. */
+function markUncovered(
+  canvas: Canvas,
+  placed: Placement,
+  size: { width: number; height: number },
+): void {
+  const { width, height, hole } = canvas;
+  hole.fill(0);
+  for (let y = 0; y < height; y++) {
+    if (y < placed.top || y >= placed.top + size.height) hole.fill(1, y * width, (y + 1) * width);
+    else {
+      hole.fill(1, y * width, y * width + placed.left);
+      hole.fill(1, y * width + placed.left + size.width, (y + 1) * width);
+    }
+  }
+}
+
+/**
+ * Opens a master onto its canvas. `spill` is a path for the uncompressed file (width x height x 3
+ * samples and the metadata); the caller removes it. Pixels are the stored code values: no colour
+ * profile is applied. Throws InputError on files that cannot be completed.
+ */
+export async function openCanvas(
+  file: string,
+  spill: string,
+  options: { readonly place?: PlacementOptions; readonly mask?: string },
+): Promise<Opened> {
+  const facts = await check(file);
+  const size = { width: facts.width, height: facts.height };
+  const placed = placedIn(file, size, options.place);
+  const { width, height } = placed;
+  const samples = width * height * 3;
+  const { depth } = facts;
+  const space = depth === 8 ? 'srgb' : 'rgb16';
+  const pipeline = input(file).keepMetadata().autoOrient().removeAlpha();
+  try {
+    await onCanvas(pipeline, size, placed).toColourspace(space).toFile(spill);
+  } catch (error) {
+    complain(
+      file,
+      `expected a whole picture, found that it cannot be read to its end: ${reasonOf(error)}.`,
+    );
+  }
+  const data = depth === 8 ? new Uint8Array(samples) : new Uint16Array(samples);
+  const canvas: Canvas = { width, height, depth, data, hole: new Uint8Array(width * height) };
+  const opened = { canvas, placed, size };
+  await readSamples(spill, canvas);
+  markUncovered(canvas, placed, size);
+  const side = `${spill}.side.v`;
+  try {
+    if (facts.alpha) await readAlpha(file, side, opened);
+    if (options.mask) await readMask(options.mask, side, opened);
+  } finally {
+    await rm(side, { force: true });
+  }
+  return opened;
+}

@@ -1,0 +1,63 @@
+import { rename, rm } from 'node:fs/promises';
+import { extname } from 'node:path';
+import sharp, { type Sharp } from 'sharp';
+import { InputError, WorkError } from '../../errors.js';
+
+const FORMATS: Readonly<
+  Record<string, (pipeline: Sharp, quality: number, depth: 8 | 16) => Sharp>
+> = {
+  '.jpg': (p, quality) => p.jpeg({ quality, chromaSubsampling: '4:4:4' }),
+  '.png': (p) => p.png({ compressionLevel: 6 }),
+  '.tif': (p) => p.tiff({ compression: 'deflate', predictor: 'horizontal', bigtiff: true }),
+  '.webp': (p, quality) => p.webp({ quality }),
+  '.avif': (p, quality) => p.avif({ quality, chromaSubsampling: '4:4:4' }),
+};
+const SAME: Readonly<Record<string, string>> = { '.jpeg': '.jpg', '.tiff': '.tif' };
+const KEEPS_16 = ['.png', '.tif'];
+
+function formatOf(file: string): string {
+  const ending = extname(file).toLowerCase();
+  return SAME[ending] ?? ending;
+}
+
+/** Throws InputError unless the ending names a format that a master can be written in. */
+export function checkFormat(file: string): void {
+  if (FORMATS[formatOf(file)]) return;
+  const known = [...Object.keys(FORMATS), ...Object.keys(SAME)].join(', ');
+  throw new InputError([
+    {
+      place: file,
+      path: '',
+      message: `expected an ending from ${known}, found "${extname(file)}".`,
+    },
+  ]);
+}
+
+/** Whether the format gives back the very code values: PNG and TIFF do. */
+export const isLossless = (file: string): boolean => KEEPS_16.includes(formatOf(file));
+
+/**
+ * Encodes the uncompressed file with its metadata: first beside the target, then renamed to it, so
+ * that nothing half-written is left. 16 bit stays 16 bit in PNG and TIFF, and becomes 8 elsewhere.
+ */
+export async function save(
+  spill: string,
+  file: string,
+  depth: 8 | 16,
+  quality: number,
+): Promise<void> {
+  const format = formatOf(file);
+  const part = `${spill}.part${format}`;
+  const space = depth === 16 && KEEPS_16.includes(format) ? 'rgb16' : 'srgb';
+  const pipeline = sharp(spill, { unlimited: false }).keepMetadata().toColourspace(space);
+  try {
+    await FORMATS[format]!(pipeline, quality, depth).toFile(part);
+    await rename(part, file);
+  } catch (error) {
+    throw new WorkError(
+      `${file}: cannot be written: ${error instanceof Error ? error.message : error}.`,
+    );
+  } finally {
+    await rm(part, { force: true });
+  }
+}

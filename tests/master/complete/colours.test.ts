@@ -1,0 +1,145 @@
+import { describe, expect, it } from 'vitest';
+import { addGrain } from '../../../src/master/complete/grain.js';
+import { solveSymmetric } from '../../../src/master/complete/linear.js';
+import { blockStatistics } from '../../../src/master/complete/noise.js';
+import { generator } from '../../../src/master/complete/random.js';
+import { reduce } from '../../../src/master/complete/reduce.js';
+import { addSample } from '../../../src/master/complete/sample.js';
+import { direction } from '../../../src/master/complete/sphere.js';
+import { fitTrend } from '../../../src/master/complete/trend.js';
+import type { Samples } from '../../../src/master/complete/trendModels.js';
+import type { Canvas } from '../../../src/master/complete/types.js';
+
+/** Close to a normal spread of 1: twelve evenly spread numbers summed. */
+const normal = (random: () => number) =>
+  Array.from({ length: 12 }, random).reduce((a, b) => a + b, -6);
+
+describe('grain', () => {
+  it('is measured to 10 % beside a slope', () => {
+    const random = generator(5);
+    const sigmas = Array.from({ length: 200 }, () => {
+      const block = new Float64Array(300);
+      for (let i = 0; i < 100; i++) {
+        for (let c = 0; c < 3; c++)
+          block[3 * i + c] = 90 + (i % 10) * 2 - Math.floor(i / 10) + 4 * normal(random);
+      }
+      return Math.sqrt(blockStatistics(block, 10).covariance[0]!);
+    });
+    const mean = sigmas.reduce((a, b) => a + b) / sigmas.length;
+    expect(mean).toBeGreaterThan(3.6);
+    expect(mean).toBeLessThan(4.4);
+  });
+
+  it('is added with the spread asked for, and the same wherever it is asked from', () => {
+    const grain = { factor: [3, 1.5, 2, 0, 0, 1] as const, sigma: 3, step: 1.6 };
+    const out = new Float64Array(3);
+    const squares = [0, 0, 0];
+    let product = 0;
+    const n = 20000;
+    for (let i = 0; i < n; i++) {
+      out.fill(0);
+      addGrain(grain, (i % 200) * 1.31, Math.floor(i / 200) * 1.17, 9, out);
+      for (let c = 0; c < 3; c++) squares[c]! += out[c]! ** 2 / n;
+      product += (out[0]! * out[1]!) / n;
+    }
+    expect(Math.sqrt(squares[0]!)).toBeCloseTo(3, 0);
+    expect(Math.sqrt(squares[1]!)).toBeCloseTo(2.5, 0);
+    expect(Math.sqrt(squares[2]!)).toBeCloseTo(1, 0);
+    expect(product).toBeGreaterThan(4);
+    expect(product).toBeLessThan(5);
+    const again = new Float64Array(3);
+    addGrain(grain, 199 * 1.31, 99 * 1.17, 9, again);
+    expect([...again]).toEqual([...out]);
+  });
+});
+
+describe('trend', () => {
+  /** Samples of a ring 30 to 60 degrees from the zenith. */
+  function ring(colour: (a: number, b: number, h: number, c: number) => number): Samples {
+    const random = generator(2);
+    const local: number[] = [];
+    const rgb: number[] = [];
+    for (let i = 0; i < 2000; i++) {
+      const h = Math.cos(((30 + 30 * random()) * Math.PI) / 180);
+      const azimuth = 2 * Math.PI * random();
+      const [a, b] = [
+        Math.sqrt(1 - h * h) * Math.cos(azimuth),
+        Math.sqrt(1 - h * h) * Math.sin(azimuth),
+      ];
+      local.push(a, b, h);
+      for (let c = 0; c < 3; c++) rgb.push(colour(a, b, h, c));
+    }
+    return {
+      count: 2000,
+      local: Float64Array.from(local),
+      rgb: Float64Array.from(rgb),
+      weight: new Float64Array(2000).fill(1),
+      light: [1, 0, 0],
+    };
+  }
+
+  it('continues a graded sky to the zenith', () => {
+    const sky = (a: number, _b: number, h: number, c: number) => 200 - 60 * h + 25 * a - 10 * c;
+    const trend = fitTrend(ring(sky));
+    const out = new Float64Array(3);
+    trend.at(0, 0, 1, out);
+    expect(trend.name).toBe('sloped');
+    for (let c = 0; c < 3; c++) expect(Math.abs(out[c]! - sky(0, 0, 1, c))).toBeLessThan(1);
+  });
+
+  it('is not led astray by a tenth of birds and masts', () => {
+    const random = generator(3);
+    const trend = fitTrend(ring((a, _b, h) => (random() < 0.1 ? 10 : 200 - 60 * h + 25 * a)));
+    const out = new Float64Array(3);
+    trend.at(0, 0, 1, out);
+    expect(Math.abs(out[0]! - 140)).toBeLessThan(2);
+  });
+
+  it('is one colour where there is nothing but texture', () => {
+    const random = generator(4);
+    const trend = fitTrend(ring(() => (random() < 0.5 ? 60 : 160)));
+    expect(trend.name).toBe('level');
+  });
+});
+
+describe('solveSymmetric', () => {
+  it('solves a system known by hand', () => {
+    // [4 2; 2 3] x = [10; 9] has x = [1.5; 2].
+    const b = Float64Array.of(10, 9);
+    solveSymmetric(Float64Array.of(4, 2, 2, 3), b, 2, 1);
+    expect(b[0]).toBeCloseTo(1.5, 12);
+    expect(b[1]).toBeCloseTo(2, 12);
+  });
+});
+
+describe('canvas', () => {
+  const canvas: Canvas = {
+    width: 8,
+    height: 4,
+    depth: 8,
+    data: Uint8Array.from({ length: 96 }, (_, i) => (i * 37) % 256),
+    hole: new Uint8Array(32),
+  };
+
+  it('is sampled exactly at pixel centres', () => {
+    for (const [x, y] of [
+      [0, 1],
+      [7, 2],
+      [3, 0],
+    ] as const) {
+      const out = new Float64Array(3);
+      const d = direction(((x + 0.5) / 8 - 0.5) * 2 * Math.PI, (0.5 - (y + 0.5) / 4) * Math.PI);
+      addSample(canvas, d[0], d[1], d[2], 1, out);
+      for (let c = 0; c < 3; c++) expect(out[c]).toBeCloseTo(canvas.data[3 * (8 * y + x) + c]!, 6);
+    }
+  });
+
+  it('is reduced by means; any hole makes a hole', () => {
+    const holed = { ...canvas, hole: Uint8Array.from({ length: 32 }, (_, i) => (i === 9 ? 1 : 0)) };
+    const half = reduce(holed, 2);
+    expect([half.width, half.height, half.depth]).toEqual([4, 2, 16]);
+    expect([...half.hole]).toEqual([1, 0, 0, 0, 0, 0, 0, 0]);
+    const mean = (canvas.data[6]! + canvas.data[9]! + canvas.data[30]! + canvas.data[33]!) / 4;
+    expect(half.data[3]).toBe(Math.round(mean * 257));
+  });
+});
