@@ -1,12 +1,15 @@
 // One frame: every pixel averages rays through it in linear light. SAMPLES by SAMPLES of them, or, with
 // SAMPLES 0, as many as the master's texels in it ask for.
 
+// Lookups reach a little less far than the rays lie apart: they blur by themselves. Measured against the
+// reference in tests/render/frame.test.ts.
+const float REACH = SAMPLES == 1 ? 1.0 : 0.8;
+
 #if SAMPLES == 0
 const float LEAST_SIDE = 4.0;
 const float LEAST_MAGNIFIED_SIDE = 2.0;
 const float MOST_RAYS = 64.0;
-// Lookups reach a little less far than the rays lie apart: they blur by themselves.
-const float SHARPER = 0.5;
+const float ADAPTIVE_REACH = 0.5;
 
 // Rays across and down a pixel that is `texels` of the master wide and high.
 vec2 raysFor(vec2 texels, float covered) {
@@ -46,10 +49,10 @@ void main() {
   float footprint = max(sqrt(length(cross(turn.right, turn.down))), 0.5 * max(sides.x, sides.y));
 #if SAMPLES == 0
   vec2 rays = raysFor(sides * masterSize.y * 0.31830988618, turn.covered);
-  MasterDetail detail = masterDetail(footprint, max(sides.x / rays.x, sides.y / rays.y) * SHARPER);
+  MasterDetail detail = masterDetail(footprint, max(sides.x / rays.x, sides.y / rays.y) * ADAPTIVE_REACH);
 #else
   const vec2 rays = vec2(SAMPLES);
-  MasterDetail detail = masterDetail(footprint, footprint / float(SAMPLES) * sqrt(exposure));
+  MasterDetail detail = masterDetail(footprint, footprint * REACH * sqrt(exposure) / float(SAMPLES));
 #endif
   float span = 2.0 / frameSize.x / rays.x;
   vec3 light = vec3(0.0);
