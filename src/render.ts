@@ -54,7 +54,8 @@ export async function renderStills(job: StillJob): Promise<void> {
   await expectNone(problems);
   const frames = [frameAt(job.at, scene.fps)];
   const format = depth === 16 ? 'rgba64le' : 'rgba';
-  await inStudio(job, { keepDepth: depth === 16 }, async (studio) => {
+  const reading = { keepDepth: depth === 16, ...(job.ffmpeg ? { ffmpeg: job.ffmpeg } : {}) };
+  await inStudio(job, reading, async (studio) => {
     for (const { output, file } of deliveries) {
       expectGoing(job);
       const { width, height } = output;

@@ -1,6 +1,6 @@
 import { Option } from 'commander';
-import type { Quality } from '../encode/types.js';
 import { InputError, type Problem } from '../errors.js';
+import { QUALITIES, type Quality } from '../render/quality.js';
 import { parseShape, shapes } from '../scene/shapes.js';
 import {
   fpsTakes,
@@ -10,7 +10,7 @@ import {
   parseMoment,
   timeTakes,
 } from '../scene/time.js';
-import { complaint, didYouMean, shortNumber } from '../scene/words.js';
+import { complaint, didYouMean, listed, shortNumber } from '../scene/words.js';
 
 const collect = (value: string, before: readonly string[] = []): string[] => [...before, value];
 
@@ -23,7 +23,7 @@ export const shapeOption = (): Option =>
 export const qualityOption = (): Option =>
   new Option(
     '--quality <quality>',
-    'draft (quick, to judge the movement) or final (default: final)',
+    'draft (quick, to judge the movement), final, or best (up to 64 rays a pixel, many times slower) (default: final)',
   );
 
 export const overwriteOption = (): Option =>
@@ -63,9 +63,10 @@ export class OptionReader {
   }
 
   quality(text = 'final'): Quality {
-    if (text === 'draft' || text === 'final') return text;
-    const meant = didYouMean(text, ['draft', 'final']);
-    this.problem('--quality', `${complaint('takes draft or final', text)}${meant}`);
+    const quality = QUALITIES.find((name) => name === text);
+    if (quality !== undefined) return quality;
+    const takes = `takes ${listed(QUALITIES)}`;
+    this.problem('--quality', `${complaint(takes, text)}${didYouMean(text, QUALITIES)}`);
     return 'final';
   }
 

@@ -42,6 +42,8 @@ export interface StillJob extends Job {
   readonly at: number;
   /** Bits a channel: 8 by default; 16 for PNG and TIFF. */
   readonly depth?: 8 | 16;
+  /** The program that reads masters which only it can read; by default the one installed. */
+  readonly ffmpeg?: string;
 }
 
 /** @throws Interrupted once the job's signal has fired */

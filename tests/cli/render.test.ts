@@ -64,9 +64,9 @@ describe('orbreel render', () => {
 
   it.each([
     [
-      ['--fps', '0', '--from', 'x', '--quality', 'best'],
+      ['--fps', '0', '--from', 'x', '--quality', 'superb'],
       `--fps: ${fpsTakes}, found '0'
---quality: takes draft or final, found 'best'
+--quality: takes draft, final or best, found 'superb'
 --from: ${timeTakes}, found 'x'
 `,
     ],

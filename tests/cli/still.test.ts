@@ -50,7 +50,7 @@ describe('orbreel still', () => {
     [
       ['--at', 'noon', '--quality', 'drft', '--shape', '63x32'],
       `--shape: takes even sides, found 63x32; 64x32 would do
---quality: takes draft or final, found 'drft'. Did you mean 'draft'?
+--quality: takes draft, final or best, found 'drft'. Did you mean 'draft'?
 --at: ${timeTakes}, found 'noon'
 `,
     ],

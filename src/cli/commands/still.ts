@@ -12,13 +12,15 @@ import {
   shapeOption,
 } from '../options.js';
 import { openScene } from '../scene.js';
-import { print } from '../terminal.js';
+import { print, printProblems } from '../terminal.js';
 
 interface Words {
   readonly at: string;
   readonly out?: string;
   readonly shape?: readonly string[];
   readonly quality?: string;
+  readonly depth?: string;
+  readonly ffmpeg?: string;
   readonly overwrite?: boolean;
   readonly quiet?: boolean;
 }
@@ -34,6 +36,8 @@ export const stillCommand = (signal: AbortSignal): Command =>
     )
     .addOption(shapeOption())
     .addOption(qualityOption())
+    .option('--depth <bits>', 'bits a channel: 8, or 16 for PNG and TIFF (default: 8)')
+    .option('--ffmpeg <path>', 'the ffmpeg that reads OpenEXR masters (default: the one installed)')
     .addOption(overwriteOption())
     .addOption(quietOption())
     .addHelpText(
@@ -48,12 +52,16 @@ export const stillCommand = (signal: AbortSignal): Command =>
     )
     .action((scene: string, words: Words) => still(scene, words, signal));
 
+const depthOf = (text: string): 8 | 16 | undefined =>
+  text === '8' ? 8 : text === '16' ? 16 : undefined;
+
 async function still(file: string, words: Words, signal: AbortSignal): Promise<void> {
   const reader = new OptionReader();
   const { shape = [], out, overwrite = false, quiet = false } = words;
   reader.shapes(shape);
   const quality = reader.quality(words.quality);
   const moment = reader.moment('--at', words.at);
+  const depth = reader.read('--depth', words.depth, 'takes 8 or 16', depthOf) ?? 8;
   reader.done();
 
   const scene = await openScene(file, { shape });
@@ -65,7 +73,19 @@ async function still(file: string, words: Words, signal: AbortSignal): Promise<v
 
   const deliveries = stillDeliveries(scene, out, shortNumber(asked));
   const { renderStills } = await import('../../render.js');
-  await renderStills({ scene, deliveries, quality, overwrite, at, signal });
+  const ffmpeg = words.ffmpeg === undefined ? {} : { ffmpeg: words.ffmpeg };
+  const onNote = (note: string) => quiet || printProblems([note]);
+  await renderStills({
+    scene,
+    deliveries,
+    quality,
+    depth,
+    overwrite,
+    at,
+    signal,
+    onNote,
+    ...ffmpeg,
+  });
   if (quiet) return;
   for (const { file, output } of deliveries) {
     print(`${shown(file)}  ${output.width}x${output.height}`);
