@@ -1,5 +1,16 @@
 // sRGB's transfer function for averages in linear light.
 
+#ifdef PLAIN
+// One lookup a pixel: nothing to average, so nothing to decode.
+vec3 lightDecode(vec3 c) {
+  return c;
+}
+
+vec3 lightEncode(vec3 c) {
+  return c;
+}
+#else
+
 // A polynomial (weighted minimax fit to IEC 61966-2-1) that keeps within 0.43 of an 8-bit code of the
 // exact curve; the power function costs several times as much, and this runs for every lookup.
 vec3 lightDecode(vec3 c) {
@@ -22,3 +33,4 @@ vec3 lightEncode(vec3 light) {
   c -= (lightDecode(c) - light) / lightDecodeSlope(c);
   return clamp(c, 0.0, 1.0);
 }
+#endif

@@ -4,6 +4,9 @@ uniform vec2 masterSize;  // texels of the whole master, level 0
 uniform vec2 masterTile;  // texels of one tile, level 0
 uniform vec2 masterTile1; // texels of one tile, level 1
 uniform vec2 masterPage;  // texels of one page
+#ifdef MASTER_ONE_TILE
+uniform vec2 masterOnlyTile; // column and row of the tile on page 0
+#endif
 
 const vec2 MASTER_TILES = vec2(MASTER_TILES_X, MASTER_TILES_Y);
 
@@ -44,14 +47,19 @@ MasterDetail masterDetail(float footprint, float reach) {
   float texels = masterSize.y * 0.31830988618;
   // Passed over gradually from one texel a pixel to two pixels a texel.
   float magnified = clamp(2.0 - 2.0 * footprint * texels, 0.0, 1.0);
-#ifndef MASTER_MINIFIED
+#if !defined(MASTER_MINIFIED)
   MasterLevel full = masterLevel(0.0);
   return MasterDetail(full, full, 0.0, magnified);
 #else
   float level = clamp(log2(max(reach * texels, 1e-9)), 0.0, MASTER_LEVELS - 1.0);
+#ifdef PLAIN
+  MasterLevel nearest = masterLevel(floor(level + 0.5));
+  return MasterDetail(nearest, nearest, 0.0, magnified);
+#else
   float finer = floor(level);
   float coarser = min(finer + 1.0, MASTER_LEVELS - 1.0);
   return MasterDetail(masterLevel(finer), masterLevel(coarser), level - finer, magnified);
+#endif
 #endif
 }
 
@@ -68,7 +76,9 @@ vec3 masterAt(vec2 place, vec2 tile, MasterLevel level) {
 }
 
 vec2 masterTileOf(vec2 place, MasterLevel level) {
-#if MASTER_PAGES == 1
+#if defined(MASTER_ONE_TILE)
+  return masterOnlyTile;
+#elif MASTER_PAGES == 1
   return vec2(0.0);
 #else
   return min(floor(place / level.tile), MASTER_TILES - 1.0);
@@ -175,7 +185,7 @@ vec3 masterMagnifiedLight(vec2 uv) {
 vec3 masterLight(vec3 direction, MasterDetail detail) {
   vec2 uv = masterPlace(direction);
   vec3 finer = masterLevelLight(uv, detail.finer);
-#ifdef MASTER_MINIFIED
+#if defined(MASTER_MINIFIED) && !defined(PLAIN)
   return mix(finer, masterLevelLight(uv, detail.coarser), detail.share);
 #else
   return finer;

@@ -43,7 +43,7 @@ export const IMAGE_FORMATS: readonly ImageFormat[] = [
     longestSide: 2 ** 31 - 1,
     // Filters cost a third more time than none and save a quarter of the bytes; zlib above 2 saves little.
     pack: (image, { quick }) =>
-      image.png({ compressionLevel: quick ? 2 : 6, adaptiveFiltering: true }),
+      image.png({ compressionLevel: quick ? 2 : 3, adaptiveFiltering: true }),
     tag16: (file) =>
       Buffer.concat([file.subarray(0, PNG_HEADER), SRGB_CHUNK, file.subarray(PNG_HEADER)]),
   },

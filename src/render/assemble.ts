@@ -14,6 +14,8 @@ export interface FrameProgram {
   readonly magnified: boolean;
   /** Whether some lookups stand for more than a texel. */
   readonly minified: boolean;
+  /** Whether all lookups find their texels on one page. */
+  readonly onePage: boolean;
   /** Linear light for a float target, to be added up; otherwise encoded colour. */
   readonly expose: boolean;
   readonly background: 'colour' | 'blur';
@@ -36,6 +38,7 @@ const MOST_ADAPTIVE_SIDE = 16;
 export function assembleFrame(program: FrameProgram, read: ShaderReader): string {
   const { projections, samples, master } = program;
   const { tilesX, tilesY, levels, depth } = master;
+  const pages = program.onePage ? 1 : tilesX * tilesY;
   const file = (name: string) => glslFile(name, read);
   const flag = (name: string, on: boolean) => (on ? [`#define ${name}`] : []);
   return [
@@ -45,19 +48,21 @@ export function assembleFrame(program: FrameProgram, read: ShaderReader): string
     `#define MOST_SIDE ${samples === 0 ? MOST_ADAPTIVE_SIDE : samples}`,
     `#define MASTER_TILES_X ${tilesX}.0`,
     `#define MASTER_TILES_Y ${tilesY}.0`,
-    `#define MASTER_PAGES ${tilesX * tilesY}`,
+    `#define MASTER_PAGES ${pages}`,
+    ...flag('MASTER_ONE_TILE', program.onePage && tilesX * tilesY > 1),
     `#define MASTER_LEVELS ${levels}.0`,
     `#define MASTER_GUTTER ${GUTTER}.0`,
     ...flag('MASTER_EXACT', program.exact || depth === 16),
     ...flag('MASTER_MAGNIFIED', program.magnified),
     ...flag('MASTER_MINIFIED', program.minified),
     ...flag('EXPOSE', program.expose),
-    ...(program.expose ? [] : [DITHER]),
+    ...flag('PLAIN', isPlain(program)),
+    ...(program.expose || isPlain(program) ? [] : [DITHER]),
     file('common/frame.glsl'),
     file('common/angle.glsl'),
     file('common/light.glsl'),
     file('common/develop.glsl'),
-    pageColour(tilesX * tilesY, depth),
+    pageColour(pages, depth),
     file('common/master.glsl'),
     file('common/lens.glsl'),
     ...[...new Set(projections)].map((name) => file(`projections/${name}.glsl`)),
@@ -67,6 +72,10 @@ export function assembleFrame(program: FrameProgram, read: ShaderReader): string
     file('frame.frag'),
   ].join('\n');
 }
+
+/** One lookup a pixel, straight into the frame. */
+export const isPlain = ({ samples, expose }: Pick<FrameProgram, 'samples' | 'expose'>): boolean =>
+  samples === 1 && !expose;
 
 const HEAD = 'precision highp float;\nprecision highp sampler2D;';
 const DITHER = `#define DITHER ${DITHER_SIDE}.0`;

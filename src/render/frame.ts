@@ -64,22 +64,21 @@ export function createFrameRenderer(
   const developer = createDeveloper(context, { width, height, deep, sharpness }, mask, readFile);
   const reader = createReader(context, target as Framebuffer2D, { width, height, deep }, readFile);
 
-  const masterResolution = master.layout.width / (2 * Math.PI);
   const whole = { x: 0, y: 0, width, height, magnified: sampling.cubic, minified: true };
   const regionsFor = (camera: Camera) => {
     // A graphics card skips by itself what a pixel does not need.
     if (!context.info.software) return [whole];
     const samples = Math.max(1, sampling.samples);
-    const regions = regionsOf(camera, width, height, masterResolution, samples);
+    const regions = regionsOf(camera, width, height, master.layout, samples);
     return sampling.cubic ? regions : regions.map((part) => ({ ...part, magnified: false }));
   };
 
   return {
     draw(cameras) {
       const [camera] = cameras as [Camera];
-      const regions = regionsFor(camera);
       if (cameras.length === 1 && !deep && sharpness === 0) {
         const { samples } = sampling;
+        const regions = regionsFor(camera);
         programs.draw(camera, { target, samples, regions, expose: false });
         return;
       }
@@ -87,8 +86,10 @@ export function createFrameRenderer(
       const exposure = 1 / cameras.length;
       developer.expose(cameras.length, (index, light, earlier) => {
         const jitter = cameras.length === 1 ? STILL : jitterOf(index);
+        const instant = cameras[index]!;
+        const regions = regionsFor(instant);
         const exposing = { target: light, earlier, expose: true, exposure };
-        programs.draw(cameras[index]!, { ...exposing, samples, regions, jitter });
+        programs.draw(instant, { ...exposing, samples, regions, jitter });
       });
       developer.develop(target);
     },

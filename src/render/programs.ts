@@ -1,7 +1,7 @@
 import type { DrawCommand, Framebuffer, Texture2D } from 'regl';
 import type { Camera, Lens } from '../camera/types.js';
 import { findLens } from '../projection/index.js';
-import { assembleFrame } from './assemble.js';
+import { assembleFrame, isPlain } from './assemble.js';
 import type { GlContext } from './context.js';
 import { COVER } from './cover.js';
 import type { FrameOptions } from './frame.js';
@@ -45,7 +45,7 @@ export function createPrograms(
   const link = (
     projections: [string] | [string, string],
     { samples, expose }: Draw,
-    { magnified, minified }: Needs,
+    { magnified, minified, tile }: Needs,
   ): DrawCommand => {
     const { layout, depth } = master;
     const background = options.background.kind;
@@ -56,6 +56,7 @@ export function createPrograms(
         exact,
         magnified,
         minified,
+        onePage: tile !== undefined,
         expose,
         background,
         master: { ...layout, depth },
@@ -71,8 +72,8 @@ export function createPrograms(
       scissor: { enable: true, box: prop('box') },
       framebuffer: prop('target'),
       uniforms: {
-        ...fixedUniforms(master, options),
-        ...(expose ? {} : { ditherMask }),
+        ...fixedUniforms(master, options, tile),
+        ...(expose || isPlain({ samples, expose }) ? {} : { ditherMask }),
         ...(expose ? { earlierLight: prop('earlier') } : {}),
         ...Object.fromEntries(MOVING.map((name) => [name, prop(name)])),
         ...(projections.length === 2
@@ -86,9 +87,10 @@ export function createPrograms(
     draw(camera, draw) {
       const projections = camera.lenses.map((lens) => lens.projection) as [string];
       const props = { jitter: [0, 0], exposure: 1, ...draw, ...propsOf(camera) };
-      for (const { magnified, minified, ...box } of draw.regions) {
-        const key = [...projections, draw.samples, magnified, minified, draw.expose].join(' ');
-        const command = commands.get(key) ?? link(projections, draw, { magnified, minified });
+      for (const { magnified, minified, tile, ...box } of draw.regions) {
+        const needs = { magnified, minified, tile };
+        const key = [...projections, draw.samples, draw.expose, ...Object.values(needs)].join(' ');
+        const command = commands.get(key) ?? link(projections, draw, needs);
         commands.set(key, command);
         command({ ...props, box });
       }
@@ -103,12 +105,20 @@ const prop = (name: string) => (_: unknown, props: Record<string, unknown>) => p
 const MOVING = ['rotation', 'fromHalfExtent', 'fromParams', 'jitter', 'exposure'];
 const MOVING_TO = ['toHalfExtent', 'toParams', 'lensMix'];
 
-function fixedUniforms(master: MasterTexture, options: FrameOptions): object {
+/** With `tile`, only that one's page is bound. */
+function fixedUniforms(
+  master: MasterTexture,
+  options: FrameOptions,
+  tile: number | undefined,
+): object {
   const { layout, pages, lowPages = [], blurred } = master;
   const { background } = options;
   const colour = background.kind === 'colour' ? background.colour : [0, 0, 0, 255];
-  const named = (name: string, textures: readonly Texture2D[]) =>
-    Object.fromEntries(textures.map((texture, index) => [`${name}${index}`, texture]));
+  const isOneOfMany = tile !== undefined && pages.length > 1;
+  const named = (name: string, all: readonly Texture2D[]) => {
+    const bound = isOneOfMany ? all.slice(tile, tile + 1) : all;
+    return Object.fromEntries(bound.map((texture, index) => [`${name}${index}`, texture]));
+  };
   return {
     frameSize: [options.width, options.height],
     background: colour.map((value) => value / 255),
@@ -116,6 +126,9 @@ function fixedUniforms(master: MasterTexture, options: FrameOptions): object {
     masterTile: [layout.tile.width, layout.tile.height],
     masterTile1: [layout.tile1.width, layout.tile1.height],
     masterPage: [layout.page.width, layout.page.height],
+    ...(isOneOfMany
+      ? { masterOnlyTile: [tile % layout.tilesX, Math.floor(tile / layout.tilesX)] }
+      : {}),
     ...named('masterPage', pages),
     ...named('masterLowPage', lowPages),
     ...(background.kind === 'blur' ? { blurredMaster: blurred() } : {}),

@@ -1,5 +1,6 @@
 import type { Camera } from '../camera/types.js';
-import { type Resolution, resolutionAt } from './resolution.js';
+import type { AtlasLayout } from './atlas.js';
+import { directionAt, type Resolution, resolutionAt } from './resolution.js';
 
 /** A part of a frame, in pixels; y from the frame's first row. */
 export interface Region extends Needs {
@@ -15,33 +16,36 @@ export interface Needs {
   readonly magnified: boolean;
   /** Some lookups may stand for more than a texel, and so for coarser levels. */
   readonly minified: boolean;
+  /** The only tile of the master that is looked up; undefined where it may be several. */
+  readonly tile?: number | undefined;
 }
 
 /** About the side of the blocks that a frame is sorted by: pixels, but so many at most along a side. */
-const BLOCK = 120;
-const MOST_BLOCKS = 16;
+const BLOCK = 80;
+const MOST_BLOCKS = 32;
 
 /** Between the points that are looked at, the resolution may go a little farther. */
 const MARGIN = 0.85;
 
 /**
- * Cuts a frame into regions, so that only those that magnify the master, or shrink it, pay for it. A
- * block is judged by its corners and its centre.
+ * Cuts a frame into regions, so that only those that magnify the master, or shrink it, or look up
+ * several of its tiles, pay for it. A block is judged by its corners, its centre and its sides' middles.
  *
- * @param masterResolution texels of the master a radian
  * @param samples rays along a pixel's side, at least 1
  */
 export function regionsOf(
   camera: Camera,
   width: number,
   height: number,
-  masterResolution: number,
+  master: AtlasLayout,
   samples: number,
 ): Region[] {
+  const masterResolution = master.width / (2 * Math.PI);
   const columns = blocksAlong(width);
   const rows = blocksAlong(height);
   const corners = grid(camera, width, height, columns, rows, 0);
   const centres = grid(camera, width, height, columns, rows, 0.5);
+  const tileOf = tileFinder(camera, master, columns, rows);
   const needs = (points: readonly Resolution[]): Needs => ({
     magnified: points.some(({ finer }) => finer > MARGIN * masterResolution),
     minified: points.some(({ coarser }) => coarser * samples * MARGIN < masterResolution),
@@ -56,7 +60,8 @@ export function regionsOf(
       const at = row * (columns + 1) + column;
       const around = [at, at + 1, at + columns + 1, at + columns + 2].map((i) => corners[i]!);
       const block = { x, y, width: right - x, height: below - y };
-      add(regions, { ...block, ...needs([...around, centres[at]!]) });
+      const tile = tileOf(column, row);
+      add(regions, { ...block, ...needs([...around, centres[at]!]), tile });
     }
   }
   return regions;
@@ -81,8 +86,50 @@ function grid(
   });
 }
 
+/** How far from a tile's border a block must keep, as a part of its own extent: its middle may bulge. */
+const BULGE = 0.3;
+/** A block that spans more of the master's width lies on the seam or round a pole. */
+const WIDEST = 0.3;
+
+/** Tells which tile a block looks up, by the column and row of blocks. */
+function tileFinder(
+  camera: Camera,
+  { tilesX, tilesY, tile, width, height }: AtlasLayout,
+  columns: number,
+  rows: number,
+): (column: number, row: number) => number | undefined {
+  if (tilesX * tilesY === 1) return () => 0;
+  const across = 2 * columns + 1;
+  const places = Array.from({ length: across * (2 * rows + 1) }, (_, index) => {
+    const x = (index % across) / columns - 1;
+    const y = 1 - Math.floor(index / across) / rows;
+    const [dx, dy, dz] = directionAt(camera, x, y);
+    return [
+      0.5 + Math.atan2(dx, -dz) / (2 * Math.PI),
+      0.5 - Math.atan2(dy, Math.hypot(dx, dz)) / Math.PI,
+    ] as const;
+  });
+  const tileAlong = (values: readonly number[], side: number, texels: number, count: number) => {
+    const [low, high] = [Math.min(...values), Math.max(...values)];
+    if (high - low > WIDEST) return undefined;
+    const bulge = BULGE * (high - low) + 4 / texels;
+    const share = side / texels;
+    const first = Math.floor((low - bulge) / share);
+    const last = Math.floor((high + bulge) / share);
+    return first === last && first >= 0 && first < count ? first : undefined;
+  };
+  return (column, row) => {
+    const start = 2 * row * across + 2 * column;
+    const around = [0, 1, 2].flatMap((j) => [0, 1, 2].map((i) => places[start + j * across + i]!));
+    const [us, vs] = [around.map(([u]) => u), around.map(([, v]) => v)];
+    const x = tileAlong(us, tile.width, width, tilesX);
+    const y = tileAlong(vs, tile.height, height, tilesY);
+    return x === undefined || y === undefined ? undefined : y * tilesX + x;
+  };
+}
+
 const alike = (a: Needs, b: Needs): boolean =>
-  a.magnified === b.magnified && a.minified === b.minified;
+  a.magnified === b.magnified && a.minified === b.minified && a.tile === b.tile;
 
 /** Joins neighbours of a kind: a block to the run on its left, a run to the like one above it. */
 function add(regions: Region[], block: Region): void {
