@@ -44,14 +44,20 @@ function usageEnding(error: CommanderError, words: readonly string[]): Ending {
   const sentence = error.message
     .replace(/^error: /u, '')
     .replace(/\s*\n\(Did you mean (.*)\?\)$/su, ". Did you mean '$1'?");
-  const command = error.code === 'commander.unknownCommand' ? '' : commandIn(words);
+  const command = commandIn(words, error.code === 'commander.unknownCommand');
   return {
     code: EXIT_WRONG_INPUT,
     lines: [sentence, `'orbreel ${command}--help' tells how it is used.`],
   };
 }
 
-/** The command's name and a space, when there is one. */
-function commandIn([first = '']: readonly string[]): string {
-  return /^[a-z]+$/u.test(first) ? `${first} ` : '';
+/** Commands that have commands of their own. */
+const GROUPS: readonly string[] = ['master'];
+
+/** The command's name and a space, when there is one; `unknown`: the last word is none. */
+function commandIn(words: readonly string[], unknown: boolean): string {
+  const depth = GROUPS.includes(words[0] ?? '') ? 2 : 1;
+  const named = words.slice(0, unknown ? depth - 1 : depth);
+  const names = named.filter((word) => /^[a-z]+$/u.test(word));
+  return names.map((name) => `${name} `).join('');
 }

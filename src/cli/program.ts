@@ -2,6 +2,7 @@ import { Command } from 'commander';
 import { checkCommand } from './commands/check.js';
 import { demoCommand } from './commands/demo.js';
 import { doctorCommand } from './commands/doctor.js';
+import { masterCommand } from './commands/master/master.js';
 import { newCommand } from './commands/new.js';
 import { projectionsCommand } from './commands/projections.js';
 import { renderCommand } from './commands/render.js';
@@ -45,6 +46,7 @@ function program(signal: AbortSignal): Command {
     renderCommand(signal),
     stillCommand(signal),
     checkCommand(),
+    masterCommand(signal),
     newCommand(),
     projectionsCommand(),
     schemaCommand(),
@@ -52,13 +54,17 @@ function program(signal: AbortSignal): Command {
     demoCommand(signal),
   ];
   for (const command of commands) orbreel.addCommand(command);
-  for (const command of [orbreel, ...commands]) {
-    command
-      .helpOption('-h, --help', 'show this help')
-      .configureHelp({ styleTitle: (title) => paint('bold', title) })
-      // What is wrong is told in one place, ending.ts.
-      .configureOutput({ outputError: () => {} })
-      .exitOverride();
-  }
+  prepare(orbreel);
   return orbreel;
+}
+
+/** What all commands have in common. */
+function prepare(command: Command): void {
+  command
+    .helpOption('-h, --help', 'show this help')
+    .configureHelp({ styleTitle: (title) => paint('bold', title) })
+    // What is wrong is told in one place, ending.ts.
+    .configureOutput({ outputError: () => {} })
+    .exitOverride();
+  for (const one of command.commands) prepare(one);
 }

@@ -15,7 +15,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   timeline: ['camera', 'scene'],
   scene: ['projection', 'camera', 'timeline'],
   encode: [],
-  master: ['projection', 'encode'],
+  master: ['projection', 'camera', 'encode'],
   render: ['projection', 'camera', 'scene', 'master', 'encode'],
   demo: ['render', 'encode'],
   flow: ['camera', 'encode', 'master', 'render', 'scene', 'timeline'],

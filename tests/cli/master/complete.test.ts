@@ -26,9 +26,10 @@ describe('orbreel master complete', () => {
     await (await rowsOfSphere(40, 180)).withIccProfile('p3').tiff().toFile(file);
     tag(file, ...CAMERA, ...crop(180, 40));
     const before = await decoded(file);
+    // Caps above 61.875 and below -64.6875 degrees: (1 - sin 61.875°) / 2 + (1 - sin 64.6875°) / 2.
     const { code, stdout, stderr } = await complete('part.tif', '--out', 'whole.tif');
     expect(stdout.split('\n')[0]).toBe(
-      'whole.tif  512x256, the 512x180 picture at 0,40: 2 holes, 10.6 % of the sphere, filled (texture)',
+      'whole.tif  512x256, the 512x180 picture at 0,40: 2 holes, 10.7 % of the sphere, filled (texture)',
     );
     expect(stdout).toContain('note: Its metadata tell where it was taken: --strip-place removes');
     expect(stderr).toMatch(/whole\.tif: 100%\n$/);
@@ -65,7 +66,7 @@ describe('orbreel master complete', () => {
       '--out',
       'whole.png',
       '--fill',
-      'smooth',
+      'colour',
     );
     expect([code, stderr.includes('Error')]).toEqual([0, false]);
     expect(stdout).toMatch(/^whole\.png {2}512x256, the 256x128 picture at 128,64: 1 hole, /);
@@ -206,8 +207,8 @@ describe('orbreel master complete', () => {
       ['master', 'complete', 'part.png', '--top', '61.875', '--out', 'whole.png'],
       {
         onStderr: (text, stop) => {
-          if (text.includes('(reading)') && !asked) stop('SIGINT');
-          asked ||= text.includes('(reading)');
+          if (text.includes('(filling)') && !asked) stop('SIGINT');
+          asked ||= text.includes('(filling)');
         },
       },
     );

@@ -1,0 +1,59 @@
+import { type CompleteOptions, type CompleteReport, completeMaster } from '../complete.js';
+import { type Inspection, inspectMaster } from '../inspect.js';
+import { type MarkResult, markMaster } from '../mark.js';
+import { carryMetadata } from './carry.js';
+import { writeHoleMask } from './holeMask.js';
+import { expectOnePhoto } from './picture.js';
+import { placeOf } from './placing.js';
+import { inWorkFolder } from './workFolder.js';
+
+export interface WholeReport extends CompleteReport {
+  readonly file: string;
+  /** Areas of the input that show nothing and were found by looking; filled, unless a mask was given. */
+  readonly found: Inspection['holes'];
+  readonly mark: MarkResult;
+}
+
+/**
+ * Makes a whole sphere of a master that is none (see `completeMaster`): placed by what is given or
+ * by its own metadata, also filled where areas of one colour show nothing, and marked as whole.
+ *
+ * @throws InputError, WorkError, or Interrupted; leaves nothing behind then
+ */
+export async function makeWhole(options: CompleteOptions): Promise<WholeReport> {
+  const { input, output } = options;
+  return inWorkFolder(options, async (folder) => {
+    const inspection = await inspectMaster(input);
+    await expectOnePhoto(inspection);
+    const place = placeOf(inspection, options.place ?? {}, 'complete');
+    const report = await completeFound(inspection, { ...options, place }, folder);
+    await carryMetadata(input, folder.result);
+    const { canvas } = report;
+    const mark = await markMaster({ input: folder.result, overwrite: true, ...wholeClaim(canvas) });
+    return {
+      report: { file: output, ...report, found: inspection.holes, mark: { ...mark, file: output } },
+      written: true,
+    };
+  });
+}
+
+/** What a sphere that has just been made whole must say, whatever the picture before it said. */
+export const wholeClaim = ({ width, height }: { width: number; height: number }) => ({
+  crop: { fullWidth: width, fullHeight: height, left: 0, top: 0 },
+});
+
+/** Completes also what was found to show nothing, into the folder's result. */
+export async function completeFound(
+  inspection: Inspection,
+  options: CompleteOptions,
+  folder: { readonly result: string; path(name: string): string },
+): Promise<CompleteReport> {
+  const mask = folder.path('mask.png');
+  const masked = options.mask === undefined && (await writeHoleMask(inspection, mask));
+  return completeMaster({
+    ...options,
+    ...(masked ? { mask } : {}),
+    output: folder.result,
+    overwrite: true,
+  });
+}

@@ -1,0 +1,129 @@
+import { open } from 'node:fs/promises';
+import sharp, { type Sharp } from 'sharp';
+import { InputError, WorkError } from '../../errors.js';
+import { save } from '../complete/save.js';
+import { MOST_PIXELS } from '../decode/picture.js';
+import { checkMaster } from '../open.js';
+import type { Samples } from '../pixels.js';
+import type { Sphere } from './resample.js';
+
+/** libvips's own uncompressed format: a header of this many bytes, then the samples, then the metadata. */
+const V_HEADER = 64;
+const READ_BYTES = 2 ** 26;
+
+const FORMATS = ['jpeg', 'png', 'tiff', 'webp', 'heif'];
+
+export interface MasterFacts {
+  readonly width: number;
+  readonly height: number;
+  readonly depth: 8 | 16;
+}
+
+const wrong = (file: string, message: string): InputError =>
+  new InputError([{ place: file, path: '', message }]);
+
+const opened = (file: string): Sharp =>
+  sharp(file, { failOn: 'error', limitInputPixels: MOST_PIXELS });
+
+const reasonOf = (error: unknown): string =>
+  error instanceof Error ? (error.message.trim().split('\n').at(-1) ?? '') : String(error);
+
+/**
+ * What a master's header says, once it is known to be a sphere that can be turned.
+ *
+ * @throws InputError otherwise
+ */
+export async function masterFacts(file: string): Promise<MasterFacts> {
+  const { width, height } = await checkMaster(file);
+  const about = await opened(file)
+    .metadata()
+    .catch((error: unknown) => {
+      throw wrong(file, `expected a picture that can be read, found: ${reasonOf(error)}.`);
+    });
+  if (!FORMATS.includes(about.format ?? '')) {
+    throw wrong(file, `expected JPEG, PNG, TIFF, WebP or AVIF, found ${about.format}.`);
+  }
+  if ((about.pages ?? 1) > 1) {
+    throw wrong(file, `expected a single picture, found ${about.pages} frames or pages.`);
+  }
+  if (about.space === 'cmyk')
+    throw wrong(file, 'expected RGB or grey, found CMYK; convert it to sRGB.');
+  if (width % 2 !== 0) {
+    throw wrong(
+      file,
+      `expected an even width, found ${width}x${height}: complete it to 2:1 first.`,
+    );
+  }
+  if (about.hasAlpha && !(await opened(file).stats()).isOpaque) {
+    throw wrong(
+      file,
+      'expected a whole sphere, found transparent parts: complete it first, or save it without transparency.',
+    );
+  }
+  return { width, height, depth: about.depth === 'ushort' ? 16 : 8 };
+}
+
+/**
+ * Decodes a master into `spill`, an uncompressed file that also keeps its metadata. Code values stay as
+ * they are stored: no colour profile is applied.
+ */
+export async function spillMaster(
+  file: string,
+  spill: string,
+  { depth }: MasterFacts,
+): Promise<void> {
+  const pipeline = opened(file).keepMetadata().autoOrient().removeAlpha();
+  try {
+    await pipeline.toColourspace(depth === 8 ? 'srgb' : 'rgb16').toFile(spill);
+  } catch (error) {
+    throw wrong(
+      file,
+      `expected a whole picture, found that it cannot be read to its end: ${reasonOf(error)}.`,
+    );
+  }
+}
+
+/** The spilled master's samples, in memory that threads can share. */
+export async function readSphere(spill: string, facts: MasterFacts): Promise<Sphere> {
+  const { width, height, depth } = facts;
+  const shared = new SharedArrayBuffer((width * height * 3 * depth) / 8);
+  const bytes = new Uint8Array(shared);
+  const handle = await open(spill, 'r');
+  try {
+    for (let at = 0; at < bytes.length; at += READ_BYTES) {
+      const length = Math.min(READ_BYTES, bytes.length - at);
+      const { bytesRead } = await handle.read(bytes, at, length, V_HEADER + at);
+      if (bytesRead !== length) throw new WorkError('The uncompressed master ended early.');
+    }
+  } finally {
+    await handle.close();
+  }
+  return { width, height, data: depth === 8 ? bytes : new Uint16Array(shared) };
+}
+
+/** Opens the spilled file to have its rows replaced. */
+export async function openRows(spill: string, { width, depth }: MasterFacts) {
+  const handle = await open(spill, 'r+');
+  return {
+    async write(first: number, strip: Samples): Promise<void> {
+      const bytes = new Uint8Array(strip.buffer, strip.byteOffset, strip.byteLength);
+      await handle.write(bytes, 0, bytes.length, V_HEADER + (first * width * 3 * depth) / 8);
+    },
+    close: () => handle.close(),
+  };
+}
+
+/** Encodes the spilled file into `temporary`, which messages call `file`. */
+export async function encode(
+  spill: string,
+  temporary: string,
+  file: string,
+  depth: 8 | 16,
+  quality: number,
+): Promise<void> {
+  await save(spill, temporary, depth, quality).catch((error: unknown) => {
+    throw error instanceof WorkError
+      ? new WorkError(error.message.replace(temporary, file))
+      : error;
+  });
+}

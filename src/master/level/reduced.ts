@@ -1,0 +1,36 @@
+import sharp from 'sharp';
+import { InputError } from '../../errors.js';
+import { MOST_PIXELS } from '../decode/picture.js';
+import { type Pixels, pixels } from '../pixels.js';
+import { estimateHorizon } from './horizon.js';
+import type { HorizonEstimate } from './types.js';
+
+/** Pixels across that the estimate is made from. */
+const WIDTH = 1024;
+
+/**
+ * How the camera stood that took a photo, from its pixels alone. Memory does not grow with the picture,
+ * except where its format must be decoded whole.
+ *
+ * @param file a whole sphere's picture that sharp reads
+ * @throws InputError when it is damaged
+ */
+export async function findHorizon(file: string): Promise<HorizonEstimate> {
+  return estimateHorizon(await readReduced(file));
+}
+
+async function readReduced(file: string): Promise<Pixels> {
+  const data = await sharp(file, { failOn: 'error', limitInputPixels: MOST_PIXELS })
+    .autoOrient()
+    .removeAlpha()
+    .resize(WIDTH, WIDTH / 2, { fit: 'fill', withoutEnlargement: false })
+    .toColourspace('srgb')
+    .raw({ depth: 'uchar' })
+    .toBuffer()
+    .catch((error: unknown) => {
+      const why = error instanceof Error ? (error.message.trim().split('\n').at(-1) ?? '') : '';
+      const message = `expected a whole picture, found that it cannot be read to its end: ${why}.`;
+      throw new InputError([{ place: file, path: '', message }]);
+    });
+  return pixels(WIDTH, WIDTH / 2, new Uint8Array(data));
+}

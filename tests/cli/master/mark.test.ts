@@ -1,0 +1,138 @@
+import { execFileSync } from 'node:child_process';
+import { readFileSync } from 'node:fs';
+import { beforeEach, describe, expect, it } from 'vitest';
+import { workFolder } from '../support.js';
+import {
+  asPicture,
+  CAMERA,
+  crop,
+  decoded,
+  rowsOfSphere,
+  spherePixels,
+  tag,
+  tagOf,
+} from './support.js';
+
+describe('orbreel master mark', () => {
+  const folder = workFolder();
+  const mark = (...words: string[]) => folder.run(['master', 'mark', ...words]);
+  beforeEach(async () => {
+    const file = folder.file('valley.jpg');
+    await asPicture(await spherePixels())
+      .jpeg()
+      .toFile(file);
+    tag(file, ...CAMERA, ...crop(999, 400));
+  });
+
+  it('replaces what is false and strips the place, pixels untouched', async () => {
+    const words = [
+      '--heading',
+      '137',
+      '--software',
+      'Windmill',
+      '--strip-place',
+      '--out',
+      'web.jpg',
+    ];
+    const { code, stdout, stderr } = await mark('valley.jpg', ...words);
+    expect([code, stderr]).toEqual([0, '']);
+    expect(stdout).toContain('web.jpg: marked.\n');
+    expect(stdout).toContain('  CroppedAreaImageHeightPixels: 256 (was 999)\n');
+    expect(stdout).toContain('  PoseHeadingDegrees: 137 (was missing)\n');
+    expect(stdout).toMatch(/\n {2}place removed: GPS:GPSLatitudeRef, /);
+    const [before, after] = [folder.file('valley.jpg'), folder.file('web.jpg')];
+    expect(await decoded(after)).toEqual(await decoded(before));
+    expect(tagOf(after, 'XMP-GPano:StitchingSoftware')).toBe('Windmill');
+    expect(tagOf(after, 'GPSLatitude')).toBeUndefined();
+    expect(tagOf(after, 'Make')).toBe('Aerostat Works');
+    expect(tagOf(before, 'GPSLatitude')).toBe(46.5);
+  });
+
+  it('changes the file itself only with --overwrite, and once', async () => {
+    const before = readFileSync(folder.file('valley.jpg'));
+    expect(await mark('valley.jpg')).toEqual({
+      code: 2,
+      stdout: '',
+      stderr:
+        '--out: is missing; name the file to write, or add --overwrite to change FILE itself\n',
+    });
+    expect(readFileSync(folder.file('valley.jpg')).equals(before)).toBe(true);
+    expect(JSON.parse((await mark('valley.jpg', '--overwrite', '--json')).stdout)).toMatchObject({
+      file: 'valley.jpg',
+      changed: true,
+    });
+    const marked = readFileSync(folder.file('valley.jpg'));
+    expect((await mark('valley.jpg', '--overwrite')).stdout).toMatch(
+      /^valley\.jpg: nothing to change\.\n/,
+    );
+    expect(readFileSync(folder.file('valley.jpg')).equals(marked)).toBe(true);
+  });
+
+  it('takes the place of a partial master in pixels, and says of a flat one that it is flat', async () => {
+    await (await rowsOfSphere(64, 128)).png().toFile(folder.file('part.png'));
+    const place = ['--full', '512x256', '--left', '0', '--top', '64'];
+    const ended = await mark('part.png', ...place, '--overwrite', '--quiet');
+    expect(ended).toEqual({ code: 0, stdout: '', stderr: '' });
+    expect(tagOf(folder.file('part.png'), 'XMP-GPano:CroppedAreaTopPixels')).toBe(64);
+    expect((await mark('part.png', '--flat', '--out', 'flat.png')).code).toBe(0);
+    expect(tagOf(folder.file('flat.png'), 'XMP-GPano:ProjectionType')).toBeUndefined();
+  });
+
+  it('marks a video for each kind of reader', async () => {
+    const source = 'testsrc2=size=128x64:duration=0.2:rate=10';
+    const words = ['-v', 'error', '-f', 'lavfi', '-i', source, '-pix_fmt', 'yuv420p'];
+    execFileSync('ffmpeg', [...words, folder.file('clip.mp4')]);
+    const { code, stdout } = await mark('clip.mp4', '--out', 'sphere.mp4');
+    expect(stdout).toContain('sphere.mp4: marked.');
+    expect(code).toBe(0);
+    const probe = ['-v', 'error', '-show_streams', '-of', 'json', folder.file('sphere.mp4')];
+    const { streams } = JSON.parse(execFileSync('ffprobe', probe, { encoding: 'utf8' }));
+    expect(streams[0].side_data_list).toContainEqual(
+      expect.objectContaining({ projection: 'equirectangular' }),
+    );
+  });
+
+  it.each([
+    [
+      ['--heading', '360', '--pitch', '-91', '--full', '512', '--stereo', 'both'],
+      `--heading: takes a compass heading from 0 to below 360 degrees, found '360'
+--pitch: takes degrees from -90 to 90, found '-91'
+--stereo: takes mono, top-bottom, left-right, right-left, found 'both'
+--full: takes a width and height in pixels such as 8192x4096, found '512'
+--left: is missing; --full, --left and --top go together
+--top: is missing; --full, --left and --top go together
+`,
+    ],
+    [
+      ['--flat', '--heading', '3'],
+      '--flat: removes what claims a sphere: it goes with no claim of one\n',
+    ],
+    [
+      ['--full', '512x256', '--left', '0', '--top', '200'],
+      "master.png: top: the picture must lie within the whole sphere's height, found top 200 + height 128 for 256\n",
+    ],
+  ])('%j is wrong input', async (words, said) => {
+    const { code, stdout, stderr } = await mark('master.png', ...words, '--out', 'a.png');
+    expect([code, stdout]).toEqual([2, '']);
+    expect(stderr).toBe(said);
+    expect(await folder.names()).toEqual(['master.png', 'valley.jpg']);
+  });
+
+  it('tells what is wrong as JSON too', async () => {
+    const { code, stdout, stderr } = await mark('none.jpg', '--overwrite', '--json');
+    expect([code, stderr]).toEqual([2, 'none.jpg: there is no such file\n']);
+    expect(JSON.parse(stdout)).toEqual({
+      problems: [{ place: 'none.jpg', path: '', message: 'there is no such file' }],
+    });
+  });
+
+  it('does not replace a file of yours unasked', async () => {
+    await folder.write('a.jpg', 'mine');
+    expect(await mark('valley.jpg', '--out', 'a.jpg')).toEqual({
+      code: 2,
+      stdout: '',
+      stderr: 'a.jpg: already exists: choose another name, or add --overwrite to replace it.\n',
+    });
+    expect(await folder.read('a.jpg')).toBe('mine');
+  });
+});
