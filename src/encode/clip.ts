@@ -37,6 +37,8 @@ export interface ClipOptions {
   readonly frames?: number;
   /** Told, in a sentence, where an encoder had to stand in for the one that was asked for. */
   readonly onNote?: (note: string) => void;
+  /** The frame is a whole equirectangular sphere: MP4 and MOV then say so; false by default. */
+  readonly spherical?: boolean;
 }
 
 /** Whether a clip of that name, of that choice, can have transparent parts. */
@@ -98,6 +100,7 @@ function sequenceOf(options: Omit<ClipOptions, 'ffmpeg'>): SequenceFiles {
  */
 export async function openClip(options: ClipOptions): Promise<ClipWriter> {
   const { file, width, height, fps, overwrite, ffmpeg, quality, choice = {} } = options;
+  const { spherical = false } = options;
   const problems = await clipProblems(options);
   if (problems.length > 0) throw new InputError(problems);
   if (await isSequence(file)) return counted(options, await openSequence(sequenceOf(options)));
@@ -108,7 +111,8 @@ export async function openClip(options: ClipOptions): Promise<ClipWriter> {
   const { encoder, note } = await pickEncoder(wish);
   if (note !== undefined) options.onNote?.(note);
   const settings = settingsOf(encoder, choice, quality);
-  const clip = { ...wish, ...settings, file, overwrite, encoder, rate: frameRate(fps) };
+  const rate = frameRate(fps);
+  const clip = { ...wish, ...settings, file, overwrite, encoder, rate, spherical };
   return counted(options, await (codec === CODECS.gif ? openGif(clip) : openVideo(clip)));
 }
 

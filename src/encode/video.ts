@@ -6,6 +6,7 @@ import type { Ffmpeg } from './ffmpeg.js';
 import { guarded } from './guard.js';
 import { rawInput, videoTags } from './input.js';
 import { type Run, startFfmpeg } from './process.js';
+import { markSphericalVideo } from './spherical.js';
 import { openTarget } from './target.js';
 import { tellTrueLevel } from './trueLevel.js';
 import type { ClipWriter } from './types.js';
@@ -18,7 +19,15 @@ export interface VideoFile extends Stream {
   readonly container: Container;
   readonly codec: Codec;
   readonly encoder: Encoder;
+  /** The frame is a whole equirectangular sphere, and the file is to say so, where it can. */
+  readonly spherical: boolean;
 }
+
+/** What spherical metadata name as their origin. */
+const SOURCE = 'Orbreel';
+
+/** The containers whose boxes have a place for spherical metadata. */
+const BOXED = ['.mp4', '.mov'];
 
 /** A clip that one run of ffmpeg makes. */
 export async function openVideo(clip: VideoFile): Promise<ClipWriter> {
@@ -46,6 +55,9 @@ export async function openVideo(clip: VideoFile): Promise<ClipWriter> {
     async finish() {
       await run.finish();
       if (encoder === x264) await tellTrueLevel(target.temporary, clip);
+      if (clip.spherical && BOXED.includes(container.extension)) {
+        await markSphericalVideo(target.temporary, { source: SOURCE, overwrite: true });
+      }
       await target.commit();
     },
     async abort() {

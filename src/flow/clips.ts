@@ -2,6 +2,7 @@ import type { Camera } from '../camera/types.js';
 import { clipProblems, keepsAlpha, openClip } from '../encode/clip.js';
 import { bytesPerFrame, type ClipWriter, type PixelFormat } from '../encode/types.js';
 import type { FrameRenderer } from '../render/frame.js';
+import { isSphere } from '../scene/shapes.js';
 import type { Output } from '../scene/types.js';
 import { type ClipJob, type Delivery, expectNone, isTransparent } from './jobs.js';
 
@@ -22,7 +23,8 @@ export async function openAll(job: ClipJob, frames: number): Promise<OpenedClip[
     const { width, height } = output;
     const alpha = isTransparent(output) && (await keepsAlpha(file, choice));
     const clip = { file, width, height, fps: scene.fps, overwrite, quality, choice, alpha };
-    return { ...clip, ffmpeg, frames, onNote };
+    const spherical = isSphere(output.shape);
+    return { ...clip, spherical, ffmpeg, frames, onNote };
   };
   const options = await Promise.all(job.deliveries.map(optionsOf));
   await expectNone(options.map(clipProblems));

@@ -3,14 +3,27 @@ import { extname } from 'node:path';
 import sharp, { type Sharp } from 'sharp';
 import { InputError, WorkError } from '../../errors.js';
 
-const FORMATS: Readonly<
-  Record<string, (pipeline: Sharp, quality: number, depth: 8 | 16) => Sharp>
-> = {
-  '.jpg': (p, quality) => p.jpeg({ quality, chromaSubsampling: '4:4:4' }),
+/** Classic TIFF counts bytes with 32 bits; some are left for the metadata. */
+const MOST_CLASSIC_BYTES = 4e9;
+
+interface Encoding {
+  readonly quality: number;
+  /** Of the uncompressed samples. */
+  readonly bytes: number;
+}
+
+const FORMATS: Readonly<Record<string, (pipeline: Sharp, encoding: Encoding) => Sharp>> = {
+  '.jpg': (p, { quality }) => p.jpeg({ quality, chromaSubsampling: '4:4:4' }),
   '.png': (p) => p.png({ compressionLevel: 6 }),
-  '.tif': (p) => p.tiff({ compression: 'deflate', predictor: 'horizontal', bigtiff: true }),
-  '.webp': (p, quality) => p.webp({ quality }),
-  '.avif': (p, quality) => p.avif({ quality, chromaSubsampling: '4:4:4' }),
+  '.tif': (p, { bytes }) =>
+    p.tiff({
+      compression: 'deflate',
+      predictor: 'horizontal',
+      // Only where it must be: fewer programs read it, and ExifTool writes no metadata into it.
+      bigtiff: bytes > MOST_CLASSIC_BYTES,
+    }),
+  '.webp': (p, { quality }) => p.webp({ quality }),
+  '.avif': (p, { quality }) => p.avif({ quality, chromaSubsampling: '4:4:4' }),
 };
 const SAME: Readonly<Record<string, string>> = { '.jpeg': '.jpg', '.tiff': '.tif' };
 const KEEPS_16 = ['.png', '.tif'];
@@ -51,7 +64,9 @@ export async function save(
   const space = depth === 16 && KEEPS_16.includes(format) ? 'rgb16' : 'srgb';
   const pipeline = sharp(spill, { unlimited: false }).keepMetadata().toColourspace(space);
   try {
-    await FORMATS[format]!(pipeline, quality, depth).toFile(part);
+    const { width, height, channels } = await pipeline.metadata();
+    const bytes = width * height * channels * (depth / 8);
+    await FORMATS[format]!(pipeline, { quality, bytes }).toFile(part);
     await rename(part, file);
   } catch (error) {
     throw new WorkError(

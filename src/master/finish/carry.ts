@@ -1,6 +1,5 @@
 import sharp from 'sharp';
 import { findTag, type TagEdits, withMetadata } from '../metadata.js';
-import { classicTiff } from './classicTiff.js';
 
 /**
  * Gives `to`, a new picture made of `from`, what the camera wrote: EXIF with its maker's notes, and
@@ -8,7 +7,6 @@ import { classicTiff } from './classicTiff.js';
  * of TIFF). What EXIF says of the old picture goes: its thumbnail, its size, that it wants turning.
  */
 export async function carryMetadata(from: string, to: string): Promise<void> {
-  await classicTiff(to);
   await withMetadata(async (tool) => {
     const tags = await tool.read(from);
     const { width, height } = await sharp(to, { limitInputPixels: false }).metadata();
