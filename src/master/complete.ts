@@ -49,7 +49,11 @@ async function fillHole(
   const filledBy = wanted === 'texture' && !holdsTexture(around) ? 'smooth' : wanted;
   const paint: Paint =
     filledBy === 'texture'
-      ? texturePaint(around, (share) => onShare(0.7 * share))
+      ? await texturePaint(
+          around,
+          (share) => onShare(0.7 * share),
+          () => breathe(options.signal),
+        )
       : filledBy === 'colour'
         ? colourPaint(around, options.colour, Math.min(FEATHER, hole.radius))
         : smoothPaint(around);

@@ -127,9 +127,14 @@ function lowField(around: Surroundings, material: Material, trend: Trend): Field
 
 /**
  * The texture fill: what the low field leaves of the surroundings is completed by patches from
- * coarse to fine, then copied at full resolution and corrected so that it joins.
+ * coarse to fine, then copied at full resolution and corrected so that it joins. It takes seconds:
+ * `breathe` is awaited in between, and what it throws ends it.
  */
-export function texturePaint(around: Surroundings, onShare: (share: number) => void): Paint {
+export async function texturePaint(
+  around: Surroundings,
+  onShare: (share: number) => void,
+  breathe: () => Promise<void>,
+): Promise<Paint> {
   const { hole, canvas, reductions, seed } = around;
   const { material, trend } = materialAndTrend(around);
   const low = lowField(around, material, trend);
@@ -153,10 +158,12 @@ export function texturePaint(around: Surroundings, onShare: (share: number) => v
     const rounds = level === levels ? 4 : level > 1 ? 5 : level === 1 ? 3 : 2;
     const options = { random, level: hole.pole === 0 ? 4e4 : 0 };
     const matching = startMatching(picture, atlas, coarser, options);
-    refine(matching, atlas, picture, rounds, level === levels ? 4 : 2, options);
+    const passes = level === levels ? 4 : 2;
+    await refine(matching, atlas, picture, rounds, passes, options, breathe);
     coarser = { matching, atlas };
     // Each level has four times the pixels of the one before.
     onShare(4 ** -level);
+    await breathe();
   }
   const { matching, atlas } = coarser!;
   const correction = correct(matching, atlas, {

@@ -149,16 +149,17 @@ export function usage(m: Matching, atlas: Atlas, valid: number, strength: number
   return used;
 }
 
-/** Refines one level: search and vote in turn. Source: Wexler, Shechtman, Irani, "Space-Time
+/** Refines one level: search and vote in turn, with a breath between, in which `breathe` may stop it. Source: Wexler, Shechtman, Irani, "Space-Time
  * Completion of Video", PAMI 29(3), 2007. */
-export function refine(
+export async function refine(
   m: Matching,
   atlas: Atlas,
   picture: ChartPicture,
   rounds: number,
   passes: number,
   options: Omit<SearchOptions, 'used'>,
-): void {
+  breathe: () => Promise<void>,
+): Promise<void> {
   const depth = depthOf(picture.known, m.size);
   const everywhere = validPixels(atlas);
   let used: Float32Array = new Float32Array(atlas.valid.length);
@@ -166,8 +167,10 @@ export function refine(
     const search = { ...options, used };
     refreshCosts(m, atlas, search);
     for (let pass = 0; pass < passes; pass++) {
+      await breathe();
       searchPass(m, atlas, search, everywhere, ((round * passes + pass) & 1) === 1);
     }
+    await breathe();
     cohere(m, atlas, search, false);
     cohere(m, atlas, search, true);
     vote(m, atlas, picture.known, depth);
