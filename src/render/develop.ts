@@ -1,4 +1,4 @@
-import type { Framebuffer, Framebuffer2D, Texture2D } from 'regl';
+import type { DrawCommand, Framebuffer, Framebuffer2D, Texture2D } from 'regl';
 import { assembleDevelop } from './assemble.js';
 import type { GlContext } from './context.js';
 import { COVER } from './cover.js';
@@ -42,20 +42,23 @@ export function createDeveloper(
     );
     return lights;
   };
-  const pass = regl({
-    frag: assembleDevelop(!deep, read),
-    vert: read('cover.vert'),
-    attributes: { corner: COVER },
-    count: 3,
-    depth: { enable: false },
-    framebuffer: (_: unknown, { target }: { target: Framebuffer }) => target,
-    uniforms: {
-      light: () => buffers()[0],
-      frameSize: [width, height],
-      sharpness,
-      ...(deep ? {} : { ditherMask }),
-    },
-  });
+  // Linked at the first use, for the same reason.
+  let pass: DrawCommand | undefined;
+  const linked = () =>
+    regl({
+      frag: assembleDevelop(!deep, read),
+      vert: read('cover.vert'),
+      attributes: { corner: COVER },
+      count: 3,
+      depth: { enable: false },
+      framebuffer: (_: unknown, { target }: { target: Framebuffer }) => target,
+      uniforms: {
+        light: () => buffers()[0],
+        frameSize: [width, height],
+        sharpness,
+        ...(deep ? {} : { ditherMask }),
+      },
+    });
   return {
     expose(count, draw) {
       regl.clear({ framebuffer: buffers()[0]!, color: [0, 0, 0, 0] });
@@ -65,7 +68,10 @@ export function createDeveloper(
         buffers().reverse();
       }
     },
-    develop: (target) => pass({ target }),
+    develop(target) {
+      pass ??= linked();
+      pass({ target });
+    },
     destroy() {
       for (const light of lights ?? []) light.destroy();
     },
