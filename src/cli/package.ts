@@ -17,5 +17,5 @@ const { version, engines } = JSON.parse(
 
 export { version };
 
-/** The oldest Node.js this runs on: `20.9`. */
+/** The oldest Node.js this runs on: `20.19`. */
 export const oldestNode: string = engines.node.replace(/^>=/u, '');

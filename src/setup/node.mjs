@@ -1,6 +1,6 @@
 import { Missing } from './run.mjs';
 
-const OLDEST = [20, 9];
+const OLDEST = [20, 19];
 
 /** @param {string} version as in process.versions.node */
 export function checkNode(version) {

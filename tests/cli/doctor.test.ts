@@ -57,13 +57,13 @@ describe('what the doctor reckons', () => {
   });
 
   it('an old Node.js is missing, a new one is not', () => {
-    expect(nodeCheck('20.8.1')).toEqual({
+    expect(nodeCheck('20.18.3')).toEqual({
       what: 'Node.js',
       state: 'missing',
-      found: '20.8.1',
-      remedy: 'install 20.9 or newer',
+      found: '20.18.3',
+      remedy: 'install 20.19 or newer',
     });
-    expect(nodeCheck('20.9.0').state).toBe('ok');
+    expect(nodeCheck('20.19.0').state).toBe('ok');
     expect(nodeCheck('22.0.0').state).toBe('ok');
     expect(nodeCheck('18.20.0').state).toBe('missing');
   });

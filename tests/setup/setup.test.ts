@@ -198,12 +198,12 @@ esac`,
 });
 
 describe('checkNode', () => {
-  it.each(['20.9.0', '20.20.2', '22.0.0', '100.1.0'])('takes %s', (version) => {
+  it.each(['20.19.0', '20.20.2', '22.0.0', '100.1.0'])('takes %s', (version) => {
     expect(() => checkNode(version)).not.toThrow();
   });
-  it.each(['18.20.4', '20.8.1', '9.9.9'])('refuses %s', (version) => {
+  it.each(['18.20.4', '20.18.3', '9.9.9'])('refuses %s', (version) => {
     expect(() => checkNode(version)).toThrow(
-      `Orbreel needs Node.js 20.9 or newer, and this is ${version}.`,
+      `Orbreel needs Node.js 20.19 or newer, and this is ${version}.`,
     );
   });
 });
