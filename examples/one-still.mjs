@@ -1,12 +1,12 @@
 // A still by the library instead of the command: node examples/one-still.mjs [master] [picture]
 import { resolve } from 'node:path';
 import { renderStills } from '../dist/render.js';
-import { parseScene } from '../dist/scene/parse.js';
+import { parseSequence } from '../dist/scene/parse.js';
 
 const [master = 'examples/valley.jpg', picture = 'planet.png'] = process.argv.slice(2);
 
 // A scene is text, YAML or JSON; loadScene (scene/load.js) reads one from a file.
-const scene = parseScene(
+const scene = parseSequence(
   JSON.stringify({
     master: resolve(master),
     duration: 1,

@@ -6,7 +6,7 @@ import { fileURLToPath } from 'node:url';
 import sharp from 'sharp';
 import { findFfmpeg } from '../dist/encode/ffmpeg.js';
 import { renderClips, renderStills } from '../dist/render.js';
-import { parseScene } from '../dist/scene/parse.js';
+import { parseSequence } from '../dist/scene/parse.js';
 import { withFps } from '../dist/scene/retarget.js';
 
 const here = (path) => fileURLToPath(new URL(path, import.meta.url));
@@ -57,7 +57,7 @@ async function drawViews() {
   const thumbs = Object.entries(THUMBS).map(([projection, framing]) =>
     view({ yaw: 8, pitch: 0, projection, ...framing }, THUMB, join(folder, `${projection}.webp`)),
   );
-  const scene = parseScene(
+  const scene = parseSequence(
     JSON.stringify({
       master: resolve(master),
       duration: 1,
@@ -79,11 +79,14 @@ function view({ background = 'transparent', ...look }, { width, height }, file) 
 async function drawStrip() {
   const { width, height, frames } = STRIP;
   const file = here('../scenes/intro.yaml');
-  const whole = parseScene(await readFile(file, 'utf8'), file);
+  const whole = parseSequence(await readFile(file, 'utf8'), file);
   const intro = withFps(whole, frames / whole.duration);
   const output = { ...intro.outputs[0], width, height };
   await renderClips({
-    scene: { ...intro, master: resolve(master) },
+    scene: {
+      ...intro,
+      shots: intro.shots.map((shot) => ({ ...shot, master: resolve(master) })),
+    },
     deliveries: [{ output, file: `${join(work, 'strip')}/` }],
     quality: 'final',
     overwrite: false,

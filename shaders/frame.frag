@@ -91,7 +91,7 @@ void main() {
 #endif
   vec4 frame = overBackground(light, covered, placeInView(gl_FragCoord.xy));
 #ifdef EXPOSE
-  gl_FragColor = texture2D(earlierLight, gl_FragCoord.xy / frameSize) + frame * exposure;
+  gl_FragColor = texture2D(earlierLight, gl_FragCoord.xy / frameSize) + frame * (exposure * sourceShare);
 #else
   gl_FragColor = develop(frame);
 #endif

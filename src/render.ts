@@ -9,35 +9,40 @@ import {
   isTransparent,
   type StillJob,
 } from './flow/jobs.js';
+import { type Stretch, stretchesOf } from './flow/stretches.js';
 import { inStudio } from './flow/studio.js';
 import { frameAt } from './timeline/frames.js';
 
 export type { ClipJob, ClipProgress, Delivery, StillJob } from './flow/jobs.js';
 
 /**
- * Renders each delivery as a clip, all from one decode and upload of the master.
+ * Renders each delivery as a clip, all from one decode and upload of each master.
  *
  * @throws InputError, WorkError; Interrupted when `signal` fires. Nothing half-written stays behind.
  */
 export async function renderClips(job: ClipJob): Promise<void> {
   const { scene, deliveries } = job;
   const frames = framesBetween(scene, job.from ?? 0, job.to ?? scene.duration);
+  const stretches = stretchesOf(scene, frames);
   const total = frames.length * deliveries.length;
   let done = 0;
   // All are opened before the work starts, so that a name that will not do is found at once.
   const clips = await openAll(job, frames.length);
   const keepDepth = clips.some(({ clip }) => isDeep(clip.pixelFormat));
   try {
-    await inStudio(job, { keepDepth, ffmpeg: job.ffmpeg.path }, async (studio) => {
-      for (const { delivery, clip } of clips) {
-        const { output } = delivery;
-        const renderer = studio.rendererFor(output, isDeep(clip.pixelFormat));
-        await writeFrames(clip, output, renderer, exposures(job, output, frames), () => {
-          expectGoing(job);
-          job.onProgress?.({ delivery, done: ++done, total });
-        });
-        await clip.finish();
-        renderer.destroy();
+    await inStudio(job, stretches, { keepDepth, ffmpeg: job.ffmpeg.path }, async (studio) => {
+      for (const stretch of stretches) {
+        const stage = await studio.prepare(stretch);
+        for (const { delivery, clip } of clips) {
+          const { output } = delivery;
+          const renderer = stage.rendererFor(output, isDeep(clip.pixelFormat));
+          await writeFrames(clip, output, renderer, exposures(job, output, stretch), () => {
+            expectGoing(job);
+            job.onProgress?.({ delivery, done: ++done, total });
+          });
+          renderer.destroy();
+          if (stretch === stretches.at(-1)) await clip.finish();
+        }
       }
     });
   } finally {
@@ -52,19 +57,20 @@ export async function renderStills(job: StillJob): Promise<void> {
     stillProblems({ ...output, file, overwrite, depth }),
   );
   await expectNone(problems);
-  const frames = [frameAt(job.at, scene.fps)];
+  const [stretch] = stretchesOf(scene, [frameAt(job.at, scene.fps)]) as [Stretch];
   const format = depth === 16 ? 'rgba64le' : 'rgba';
   const reading = { keepDepth: depth === 16, ...(job.ffmpeg ? { ffmpeg: job.ffmpeg } : {}) };
-  await inStudio(job, reading, async (studio) => {
+  await inStudio(job, [stretch], reading, async (studio) => {
+    const stage = await studio.prepare(stretch);
     for (const { output, file } of deliveries) {
       expectGoing(job);
       const { width, height } = output;
-      const renderer = studio.rendererFor(output, depth === 16);
+      const renderer = stage.rendererFor(output, depth === 16);
       const rgba = new Uint8Array(bytesPerFrame(format, width, height));
-      for (const exposure of exposures(job, output, frames)) renderer.draw(exposure);
+      for (const exposure of exposures(job, output, stretch)) renderer.mix(exposure);
       renderer.read(format, rgba);
       renderer.destroy();
-      const alpha = isTransparent(output);
+      const alpha = isTransparent(scene, output);
       await writeStill({ file, rgba, width, height, overwrite, depth, alpha });
     }
   });

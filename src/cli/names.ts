@@ -1,7 +1,7 @@
 import { basename, dirname, extname, join, relative } from 'node:path';
 import { InputError } from '../errors.js';
 import type { Delivery } from '../render.js';
-import type { Output, Scene } from '../scene/types.js';
+import type { Sequence, SequenceOutput } from '../scene/types.js';
 
 const NUMBER = /%0?\d?d/u;
 
@@ -12,7 +12,7 @@ const NUMBER = /%0?\d?d/u;
  * @throws InputError when two would have the same name
  */
 export function clipDeliveries(
-  { name, outputs }: Scene,
+  { name, outputs }: Sequence,
   out: string | undefined,
   ending = '.mp4',
 ): Delivery[] {
@@ -29,7 +29,7 @@ export function clipDeliveries(
 
 /** Where the stills of the instant `at` (seconds, as text) go; the scene's own names are for clips. */
 export function stillDeliveries(
-  { name, outputs }: Scene,
+  { name, outputs }: Sequence,
   out: string | undefined,
   at: string,
 ): Delivery[] {
@@ -50,7 +50,7 @@ export function shown(file: string): string {
   return path === '' || path.startsWith('..') ? file : path;
 }
 
-function named(out: string, { shape }: Output, count: number): string {
+function named(out: string, { shape }: SequenceOutput, count: number): string {
   if (count === 1) return out;
   const file = basename(out);
   if (/[/\\]$/u.test(out)) return join(dirname(out), `${file}-${shape}`) + out.at(-1);

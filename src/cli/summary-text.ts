@@ -1,17 +1,23 @@
 import type { ProjectionChoice } from '../camera/types.js';
-import type { KeyframeSummary, OutputSummary, SceneSummary } from '../scene/summary.js';
+import type {
+  KeyframeSummary,
+  OutputSummary,
+  SequenceSummary,
+  ShotSummary,
+} from '../scene/summary.js';
 import { shortNumber } from '../scene/words.js';
 import { shown } from './names.js';
 import { columns, paint } from './terminal.js';
 
 /** What is in a scene, for people. */
-export function summaryText(scene: SceneSummary): string {
+export function summaryText(scene: SequenceSummary): string {
+  const [shot] = scene.shots as [ShotSummary];
   const facts = columns([
-    ['  master', shown(scene.master)],
+    ['  master', shown(shot.master)],
     ['  duration', `${shortNumber(scene.duration)} s`],
     ['  frames', `${scene.frames} at ${shortNumber(scene.fps)} frames per second`],
   ]);
-  const groups = alike(scene.outputs).map((outputs) => groupText(outputs));
+  const groups = alike(shot.outputs).map((outputs) => groupText(outputs));
   return [`${paint('bold', shown(scene.file))}\n${facts}`, ...groups].join('\n\n');
 }
 

@@ -20,10 +20,12 @@ export async function makeClips({ ffmpeg, quiet, ...job }: Work): Promise<void> 
   const found = await findFfmpeg(ffmpeg);
   const said = new Set<string>();
   try {
-    if (!quiet) progress.say(`Reading ${shown(job.scene.master)} ...`);
     await renderClips({
       ...job,
       ffmpeg: found,
+      onMaster: (file) => {
+        if (!quiet) progress.say(`Reading ${shown(file)} ...`);
+      },
       // Several clips by the same encoder have one note.
       onNote: (sentence) => {
         if (!quiet && !said.has(sentence)) {

@@ -1,9 +1,8 @@
-import type { Camera } from '../camera/types.js';
 import { clipProblems, keepsAlpha, openClip } from '../encode/clip.js';
 import { bytesPerFrame, type ClipWriter, type PixelFormat } from '../encode/types.js';
-import type { FrameRenderer } from '../render/frame.js';
+import type { FrameRenderer, Layer } from '../render/frame.js';
 import { isSphere } from '../scene/shapes.js';
-import type { Output } from '../scene/types.js';
+import type { SequenceOutput } from '../scene/types.js';
 import { type ClipJob, type Delivery, expectNone, isTransparent } from './jobs.js';
 
 export interface OpenedClip {
@@ -21,7 +20,7 @@ export async function openAll(job: ClipJob, frames: number): Promise<OpenedClip[
   const quality = job.quality === 'draft' ? ('draft' as const) : ('final' as const);
   const optionsOf = async ({ file, output }: Delivery) => {
     const { width, height } = output;
-    const alpha = isTransparent(output) && (await keepsAlpha(file, choice));
+    const alpha = isTransparent(scene, output) && (await keepsAlpha(file, choice));
     const clip = { file, width, height, fps: scene.fps, overwrite, quality, choice, alpha };
     const spherical = isSphere(output.shape);
     return { ...clip, spherical, ffmpeg, frames, onNote };
@@ -43,9 +42,9 @@ export async function openAll(job: ClipJob, frames: number): Promise<OpenedClip[
 /** Draws and hands over frame by frame; the encoder works on one while the next is drawn. */
 export async function writeFrames(
   clip: ClipWriter,
-  { width, height }: Output,
+  { width, height }: SequenceOutput,
   renderer: FrameRenderer,
-  exposures: Iterable<readonly Camera[]>,
+  exposures: Iterable<readonly Layer[]>,
   onFrame: () => void,
 ): Promise<void> {
   const bytes = bytesPerFrame(clip.pixelFormat, width, height);
@@ -54,7 +53,7 @@ export async function writeFrames(
   for (const exposure of exposures) {
     const [frame] = buffers as [Uint8Array];
     buffers.reverse();
-    renderer.draw(exposure);
+    renderer.mix(exposure);
     renderer.read(clip.pixelFormat, frame);
     await written;
     written = clip.write(frame);

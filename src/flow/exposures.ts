@@ -1,53 +1,60 @@
-import { resolveCamera } from '../camera/resolve.js';
-import type { Camera } from '../camera/types.js';
+import type { Layer } from '../render/frame.js';
 import { exposuresOf } from '../render/motion.js';
 import { SAMPLING } from '../render/quality.js';
 import { finestResolution } from '../render/resolution.js';
-import type { Output, Scene } from '../scene/types.js';
+import type { Sequence, SequenceOutput } from '../scene/types.js';
 import { frameAt, frameCount, frameTime } from '../timeline/frames.js';
-import { buildTimeline } from '../timeline/sample.js';
+import { shotsAt } from '../timeline/shots.js';
+import { camerasOf } from './cameras.js';
 import type { Job } from './jobs.js';
+import type { Stretch } from './stretches.js';
+
+type Timed = Pick<Sequence, 'duration' | 'fps'>;
 
 /** The numbers of the frames from one instant up to, not including, another; in seconds. */
-export function framesBetween({ duration, fps }: Scene, from: number, to: number): number[] {
+export function framesBetween({ duration, fps }: Timed, from: number, to: number): number[] {
   const first = frameAt(from, fps);
   const end = Math.min(frameCount(duration, fps), frameCount(to, fps));
   return Array.from({ length: end - first }, (_, index) => first + index);
 }
 
-/** The cameras of each frame: one, or with an open shutter as many as the motion asks for. */
+/**
+ * What each frame of a stretch is made of: every shot seen in it, with one camera or, when its shutter
+ * is open, as many as the motion asks for.
+ */
 export function* exposures(
   { scene, quality }: Job,
-  output: Output,
-  frames: readonly number[],
-): Iterable<readonly Camera[]> {
+  output: SequenceOutput,
+  stretch: Stretch,
+): Iterable<readonly Layer[]> {
   const { width, height } = output;
-  const cameraAt = cameraOf(output);
-  const shutter = { fps: scene.fps, angle: scene.shutter };
-  for (const frame of frames) {
-    const time = frameTime(frame, scene.fps);
-    yield exposuresOf(cameraAt, time, shutter, SAMPLING[quality], width, height);
+  const cameras = camerasOf(scene, output);
+  for (const frame of stretch.frames) {
+    yield shotsAt(scene, frameTime(frame, scene.fps)).map(({ shot, at, share }): Layer => {
+      const shutter = { fps: scene.fps, angle: scene.shots[shot]!.shutter };
+      return {
+        source: stretch.shots.indexOf(shot),
+        share,
+        cameras: exposuresOf(cameras(shot), at, shutter, SAMPLING[quality], width, height),
+      };
+    });
   }
 }
 
 /**
- * Texels across the master that a draft can show at all, in any frame of any delivery. The whole scene
- * counts, also for a still, so that a still shows the very pixels of its clip.
+ * Texels across its master that a draft can show of each shot at all, in any frame of any delivery. The
+ * whole scene counts, also for a still, so that a still shows the very pixels of its clip.
  */
-export function widthForDraft({ scene, deliveries }: Job): number {
-  const frames = framesBetween(scene, 0, scene.duration);
-  let finest = 0;
+export function widthsForDraft({ scene, deliveries }: Job): number[] {
+  const finest = scene.shots.map(() => 0);
   for (const { output } of deliveries) {
-    const cameraAt = cameraOf(output);
-    for (const frame of frames) {
-      const camera = cameraAt(frameTime(frame, scene.fps));
-      finest = Math.max(finest, finestResolution(camera, output.width, output.height));
+    const cameras = camerasOf(scene, output);
+    for (const frame of framesBetween(scene, 0, scene.duration)) {
+      for (const { shot, at } of shotsAt(scene, frameTime(frame, scene.fps))) {
+        const found = finestResolution(cameras(shot)(at), output.width, output.height);
+        finest[shot] = Math.max(finest[shot]!, found);
+      }
     }
   }
-  return Math.ceil(2 * Math.PI * finest);
-}
-
-function cameraOf({ keyframes, width, height }: Output): (seconds: number) => Camera {
-  const timeline = buildTimeline(keyframes);
-  return (seconds) => resolveCamera(timeline.at(seconds), width, height);
+  return finest.map((resolution) => Math.ceil(2 * Math.PI * resolution));
 }

@@ -2,22 +2,24 @@ import type { Choice } from '../encode/clip.js';
 import type { Ffmpeg } from '../encode/ffmpeg.js';
 import { InputError, Interrupted, type Problem } from '../errors.js';
 import type { Quality } from '../render/quality.js';
-import type { Output, Scene } from '../scene/types.js';
+import type { Sequence, SequenceOutput } from '../scene/types.js';
 
 export interface Delivery {
-  readonly output: Output;
+  readonly output: SequenceOutput;
   /** Where it goes; its extension chooses the format. */
   readonly file: string;
 }
 
 export interface Job {
-  readonly scene: Scene;
+  readonly scene: Sequence;
   readonly deliveries: readonly Delivery[];
   readonly quality: Quality;
   readonly overwrite: boolean;
   readonly signal?: AbortSignal;
   /** Told, in a sentence, where something stood in for what was asked for. */
   readonly onNote?: (note: string) => void;
+  /** Told of each master's file when its reading begins. */
+  readonly onMaster?: (file: string) => void;
 }
 
 export interface ClipJob extends Job {
@@ -57,5 +59,9 @@ export async function expectNone(found: readonly Promise<Problem[]>[]): Promise<
   if (problems.length > 0) throw new InputError(problems);
 }
 
-export const isTransparent = ({ background }: Output): boolean =>
-  background.kind === 'colour' && background.colour[3] < 255;
+/** Whether frames of that output can be transparent anywhere, in any shot. */
+export const isTransparent = ({ shots }: Sequence, { index }: SequenceOutput): boolean =>
+  shots.some(({ outputs }) => {
+    const { background } = outputs[index]!;
+    return background.kind === 'colour' && background.colour[3] < 255;
+  });

@@ -9,27 +9,28 @@ export interface DevelopOptions {
   readonly height: number;
   /** The target holds floats: nothing to dither for. */
   readonly deep: boolean;
-  readonly sharpness: number;
 }
 
 /** Adds up the light of several exposures, in floats, and turns the sum into a frame. */
 export interface Developer {
-  /**
-   * Calls `draw` for each of `count` exposures: it puts what `earlier` holds, plus its own light, into
-   * `target`.
-   */
-  expose(
-    count: number,
-    draw: (index: number, target: Framebuffer, earlier: Framebuffer) => void,
-  ): void;
-  /** Puts the frame of the light exposed last into `target`. */
-  develop(target: Framebuffer): void;
+  /** Begins a frame: no light yet. */
+  clear(): void;
+  /** Calls `draw` for one exposure: it puts what `earlier` holds, plus its own light, into `target`. */
+  expose(draw: (target: Framebuffer, earlier: Framebuffer) => void): void;
+  /** Puts the frame of all light since `clear` into `target`, sharpened by 0 to 1. */
+  develop(target: Framebuffer, sharpness: number): void;
   destroy(): void;
+}
+
+/** What changes from frame to frame. */
+interface Pass {
+  readonly target: Framebuffer;
+  readonly sharpness: number;
 }
 
 export function createDeveloper(
   { regl }: GlContext,
-  { width, height, deep, sharpness }: DevelopOptions,
+  { width, height, deep }: DevelopOptions,
   ditherMask: Texture2D,
   read: ShaderReader,
 ): Developer {
@@ -51,26 +52,26 @@ export function createDeveloper(
       attributes: { corner: COVER },
       count: 3,
       depth: { enable: false },
-      framebuffer: (_: unknown, { target }: { target: Framebuffer }) => target,
+      framebuffer: (_: unknown, { target }: Pass) => target,
       uniforms: {
         light: () => buffers()[0],
         frameSize: [width, height],
-        sharpness,
+        sharpness: (_: unknown, { sharpness }: Pass) => sharpness,
         ...(deep ? {} : { ditherMask }),
       },
     });
   return {
-    expose(count, draw) {
+    clear() {
       regl.clear({ framebuffer: buffers()[0]!, color: [0, 0, 0, 0] });
-      for (let index = 0; index < count; index++) {
-        const [earlier, target] = buffers() as [Framebuffer2D, Framebuffer2D];
-        draw(index, target, earlier);
-        buffers().reverse();
-      }
     },
-    develop(target) {
+    expose(draw) {
+      const [earlier, target] = buffers() as [Framebuffer2D, Framebuffer2D];
+      draw(target, earlier);
+      buffers().reverse();
+    },
+    develop(target, sharpness) {
       pass ??= linked();
-      pass({ target });
+      pass({ target, sharpness });
     },
     destroy() {
       for (const light of lights ?? []) light.destroy();

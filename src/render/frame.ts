@@ -24,6 +24,21 @@ export interface FrameOptions {
   readonly sharpness?: number;
 }
 
+/** One of the pictures that frames are drawn from or mixed of. */
+export interface Source extends Pick<FrameOptions, 'background' | 'sharpness'> {
+  readonly master: MasterTexture;
+}
+
+/** What one source adds to a frame. */
+export interface Layer {
+  /** Its index among the renderer's sources. */
+  readonly source: number;
+  /** At least one: the instants of its exposure. */
+  readonly cameras: readonly Camera[];
+  /** Its share of the frame's light; those of a frame's layers make 1. */
+  readonly share: number;
+}
+
 /** Draws frames of one size and reads them back. All formats show the same pixels. */
 export interface FrameRenderer {
   /**
@@ -32,6 +47,8 @@ export interface FrameRenderer {
    * @param cameras at least one
    */
   draw(cameras: readonly Camera[]): void;
+  /** Draws one frame of several sources, mixed in linear light; of one alone it is what `draw` draws. */
+  mix(layers: readonly Layer[]): void;
   /**
    * The frame drawn last, in `format`'s layout (`bytesPerFrame` bytes). The planar formats take even sides;
    * those of more than 8 bits hold more than 8 bits only from a deep renderer.
@@ -40,15 +57,24 @@ export interface FrameRenderer {
   destroy(): void;
 }
 
-export function createFrameRenderer(
+export const createFrameRenderer = (
   context: GlContext,
   master: MasterTexture,
-  options: FrameOptions,
+  { background, sharpness = 0, ...frame }: FrameOptions,
+  readFile: ShaderReader = readShader,
+): FrameRenderer =>
+  createMixingRenderer(context, [{ master, background, sharpness }], frame, readFile);
+
+/** A renderer of frames that may show several sources at once, as in a dissolve. */
+export function createMixingRenderer(
+  context: GlContext,
+  sources: readonly Source[],
+  frame: Omit<FrameOptions, 'background' | 'sharpness'>,
   readFile: ShaderReader = readShader,
 ): FrameRenderer {
   const { regl } = context;
-  const { width, height, deep = false, sharpness = 0 } = options;
-  const sampling = SAMPLING[options.quality];
+  const { width, height, deep = false } = frame;
+  const sampling = SAMPLING[frame.quality];
   // Linear, since packing takes the mean of neighbours by looking between them.
   const color = regl.texture({
     width,
@@ -60,12 +86,14 @@ export function createFrameRenderer(
   });
   const target = regl.framebuffer({ color, depthStencil: false });
   const mask = ditherTexture(regl);
-  const programs = createPrograms(context, master, options, mask, readFile);
-  const developer = createDeveloper(context, { width, height, deep, sharpness }, mask, readFile);
+  const programs = sources.map((source) =>
+    createPrograms(context, source.master, { ...frame, ...source }, mask, readFile),
+  );
+  const developer = createDeveloper(context, { width, height, deep }, mask, readFile);
   const reader = createReader(context, target as Framebuffer2D, { width, height, deep }, readFile);
 
   const whole = { x: 0, y: 0, width, height, magnified: sampling.cubic, minified: true };
-  const regionsFor = (camera: Camera) => {
+  const regionsFor = (camera: Camera, { master }: Source) => {
     // A graphics card skips by itself what a pixel does not need.
     if (!context.info.software) return [whole];
     const samples = Math.max(1, sampling.samples);
@@ -73,29 +101,44 @@ export function createFrameRenderer(
     return sampling.cubic ? regions : regions.map((part) => ({ ...part, magnified: false }));
   };
 
-  return {
-    draw(cameras) {
+  const mix = (layers: readonly Layer[]): void => {
+    const sharpness = layers.reduce(
+      (sum, { source, share }) => sum + share * (sources[source]!.sharpness ?? 0),
+      0,
+    );
+    const [{ source, cameras }] = layers as [Layer];
+    if (layers.length === 1 && cameras.length === 1 && !deep && sharpness === 0) {
       const [camera] = cameras as [Camera];
-      if (cameras.length === 1 && !deep && sharpness === 0) {
-        const { samples } = sampling;
-        const regions = regionsFor(camera);
-        programs.draw(camera, { target, samples, regions, expose: false });
-        return;
-      }
-      const samples = cameras.length === 1 ? sampling.samples : sampling.samplesInMotion;
-      const exposure = 1 / cameras.length;
-      developer.expose(cameras.length, (index, light, earlier) => {
-        const jitter = cameras.length === 1 ? STILL : jitterOf(index);
-        const instant = cameras[index]!;
-        const regions = regionsFor(instant);
-        const exposing = { target: light, earlier, expose: true, exposure };
-        programs.draw(instant, { ...exposing, samples, regions, jitter });
+      const regions = regionsFor(camera, sources[source]!);
+      const { samples } = sampling;
+      programs[source]!.draw(camera, { target, samples, regions, expose: false });
+      return;
+    }
+    developer.clear();
+    for (const layer of layers) expose(layer);
+    developer.develop(target, sharpness);
+  };
+
+  /** Adds a layer's exposures to the light that the developer gathers. */
+  const expose = ({ source, cameras, share }: Layer): void => {
+    const samples = cameras.length === 1 ? sampling.samples : sampling.samplesInMotion;
+    const exposure = 1 / cameras.length;
+    for (const [index, instant] of cameras.entries()) {
+      const jitter = cameras.length === 1 ? STILL : jitterOf(index);
+      const regions = regionsFor(instant, sources[source]!);
+      developer.expose((light, earlier) => {
+        const exposing = { target: light, earlier, expose: true, exposure, sourceShare: share };
+        programs[source]!.draw(instant, { ...exposing, samples, regions, jitter });
       });
-      developer.develop(target);
-    },
+    }
+  };
+
+  return {
+    draw: (cameras) => mix([{ source: 0, cameras, share: 1 }]),
+    mix,
     read: reader.read,
     destroy() {
-      for (const part of [reader, developer, programs, mask, target, color]) part.destroy();
+      for (const part of [reader, developer, ...programs, mask, target, color]) part.destroy();
     },
   };
 }

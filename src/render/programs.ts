@@ -22,8 +22,9 @@ export interface Draw {
   readonly earlier?: Framebuffer;
   /** By which all rays are moved, in parts of their distance: -0.5 to 0.5. */
   readonly jitter?: readonly [number, number];
-  /** The share of the frame's light that this draw brings. */
+  /** The share of its source's light that this draw brings, and of the frame's that its source brings. */
   readonly exposure?: number;
+  readonly sourceShare?: number;
 }
 
 /** The programs for one kind of frames, each linked when a frame first needs it. */
@@ -86,7 +87,7 @@ export function createPrograms(
   return {
     draw(camera, draw) {
       const projections = camera.lenses.map((lens) => lens.projection) as [string];
-      const props = { jitter: [0, 0], exposure: 1, ...draw, ...propsOf(camera) };
+      const props = { jitter: [0, 0], exposure: 1, sourceShare: 1, ...draw, ...propsOf(camera) };
       for (const { magnified, minified, tile, ...box } of draw.regions) {
         const needs = { magnified, minified, tile };
         const key = [...projections, draw.samples, draw.expose, ...Object.values(needs)].join(' ');
@@ -102,7 +103,7 @@ export function createPrograms(
 
 const prop = (name: string) => (_: unknown, props: Record<string, unknown>) => props[name] as never;
 
-const MOVING = ['rotation', 'fromHalfExtent', 'fromParams', 'jitter', 'exposure'];
+const MOVING = ['rotation', 'fromHalfExtent', 'fromParams', 'jitter', 'exposure', 'sourceShare'];
 const MOVING_TO = ['toHalfExtent', 'toParams', 'lensMix'];
 
 /** With `tile`, only that one's page is bound. */

@@ -2,7 +2,8 @@ import { readFile, stat } from 'node:fs/promises';
 import { dirname, resolve } from 'node:path';
 import { InputError, type Problem } from '../errors.js';
 import { byPlace, readScene } from './parse.js';
-import type { Scene } from './types.js';
+import { sequenceOf } from './sequence.js';
+import type { Sequence } from './types.js';
 
 /** A scene is a page of text; anything larger is another kind of file. */
 const LARGEST_BYTES = 1 << 20;
@@ -27,12 +28,12 @@ const A_SCENE = "a scene is a text file; 'orbreel new NAME --master FILE' writes
  *
  * @throws InputError with every problem of the file.
  */
-export async function loadScene(path: string): Promise<Scene> {
+export async function loadScene(path: string): Promise<Sequence> {
   const { scene, problems, master } = readScene(await readText(path), path);
   const missing = master ? await masterProblem(resolve(dirname(path), master.name), master) : [];
   if (scene === undefined || missing.length > 0)
     throw new InputError(byPlace([...missing, ...problems]));
-  return scene;
+  return sequenceOf(path, [scene]);
 }
 
 async function masterProblem(

@@ -5,7 +5,8 @@ import { checkFraming } from './framing-check.js';
 import { meantBy, mend } from './mend.js';
 import { type Report, resolveScene } from './resolve.js';
 import { type SceneFields, sceneSchema } from './schema.js';
-import type { Scene } from './types.js';
+import { sequenceOf } from './sequence.js';
+import type { Scene, Sequence } from './types.js';
 import { MISSING } from './words.js';
 
 /** A scene file's text with all that is wrong with it. */
@@ -24,6 +25,10 @@ export interface Reading {
  *
  * @throws InputError with every problem.
  */
+export const parseSequence = (text: string, file: string): Sequence =>
+  sequenceOf(file, [parseScene(text, file)]);
+
+/** As `parseSequence`, for a file of one shot. */
 export function parseScene(text: string, file: string): Scene {
   const { scene, problems } = readScene(text, file);
   if (scene === undefined) throw new InputError(problems);

@@ -2,10 +2,15 @@ import { InputError, type Problem } from '../errors.js';
 import { pathText } from './faults.js';
 import { checkFraming } from './framing-check.js';
 import { frameOf, wholeSphere } from './resolve.js';
+import { sequenceOf } from './sequence.js';
 import { isSphere, parseShape, type Shape } from './shapes.js';
 import { fpsTakes, parseFps } from './time.js';
-import type { Output, Scene } from './types.js';
+import type { Output, Scene, Sequence } from './types.js';
 import { complaint } from './words.js';
+
+/** The sequence with every shot as `change` has it. */
+const eachShot = (scene: Sequence, change: (shot: Scene) => Scene): Sequence =>
+  sequenceOf(scene.file, scene.shots.map(change), scene.transitions);
 
 /**
  * The scene delivered in the given shapes (names or `WxH`) instead of its own outputs. An output
@@ -13,25 +18,30 @@ import { complaint } from './words.js';
  *
  * @throws InputError for what is no shape, and where a field of view does not fit a frame.
  */
-export function withShapes(scene: Scene, shapes: readonly string[]): Scene {
+export function withShapes(scene: Sequence, shapes: readonly string[]): Sequence {
   const problems: Problem[] = [];
-  const outputs = [...new Set(shapes)].flatMap((text) => {
+  const wanted = [...new Set(shapes)].flatMap((text) => {
     const shape = parseShape(text);
-    if (!('problem' in shape)) return outputsOf(scene, shape);
+    if (!('problem' in shape)) return [shape];
     problems.push({ place: '', path: '--shape', message: shape.problem });
     return [];
   });
   if (problems.length > 0) throw new InputError(problems);
-  return framed({ ...scene, outputs: [...new Set(outputs)] });
+  return framed(
+    eachShot(scene, (shot) => {
+      const outputs = wanted.flatMap((shape) => outputsOf(shot, shape));
+      return { ...shot, outputs: [...new Set(outputs)] };
+    }),
+  );
 }
 
 /** The scene at another frame rate: 1 to 240, or a fraction such as `30000/1001`. */
-export function withFps(scene: Scene, fps: number | string): Scene {
+export function withFps(scene: Sequence, fps: number | string): Sequence {
   const value = parseFps(fps);
   if (value === undefined) {
     throw new InputError([{ place: '', path: '--fps', message: complaint(fpsTakes, fps) }]);
   }
-  return framed({ ...scene, fps: value });
+  return framed(eachShot(scene, (shot) => ({ ...shot, fps: value })));
 }
 
 function outputsOf(scene: Scene, shape: Shape): readonly Output[] {
@@ -47,11 +57,13 @@ function outputsOf(scene: Scene, shape: Shape): readonly Output[] {
   return [{ ...frameOf(shape), background, keyframes: own }];
 }
 
-function framed(scene: Scene): Scene {
+function framed(scene: Sequence): Sequence {
   const problems: Problem[] = [];
-  checkFraming(scene, (path, message) =>
-    problems.push({ place: scene.file, path: pathText(path), message }),
-  );
+  for (const shot of scene.shots) {
+    checkFraming(shot, (path, message) =>
+      problems.push({ place: shot.file, path: pathText(path), message }),
+    );
+  }
   if (problems.length > 0) throw new InputError(problems);
   return scene;
 }

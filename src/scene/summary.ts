@@ -2,8 +2,9 @@ import type { FieldOfView, ProjectionChoice, ViewSample } from '../camera/types.
 import { mix } from '../math.js';
 import { frameCount } from '../timeline/frames.js';
 import { buildTimeline, type Timeline } from '../timeline/sample.js';
+import { shotTimes } from '../timeline/shots.js';
 import { fastestTurn, type TurningSpeed } from '../timeline/speed.js';
-import type { Output, Scene } from './types.js';
+import type { Output, Scene, Sequence, Transition } from './types.js';
 
 /** Plain data for `orbreel check`: seconds and degrees. */
 export interface SceneSummary {
@@ -38,6 +39,38 @@ export interface KeyframeSummary {
   readonly projection: ProjectionChoice;
   /** The projection that the picture is turning into at that time, and how far. */
   readonly becoming?: ProjectionChoice & { readonly share: number };
+}
+
+/** Plain data of a whole scene file: its shots with the times at which they begin. */
+export interface SequenceSummary {
+  readonly file: string;
+  readonly name: string;
+  readonly duration: number;
+  readonly fps: number;
+  readonly frames: number;
+  readonly shots: readonly ShotSummary[];
+}
+
+export interface ShotSummary extends SceneSummary {
+  /** Seconds of the whole clip. */
+  readonly start: number;
+  /** How the shot before leads over into it; absent for the first. */
+  readonly transition?: Transition;
+}
+
+export function summariseSequence(scene: Sequence): SequenceSummary {
+  const { file, name, duration, fps, shots, transitions } = scene;
+  const times = shotTimes(shots, transitions);
+  return {
+    ...{ file, name, duration, fps, frames: frameCount(duration, fps) },
+    shots: shots.map((shot, index) => {
+      const transition = transitions[index - 1];
+      return {
+        ...{ start: times[index]!.start, ...summarise(shot) },
+        ...(transition === undefined ? {} : { transition }),
+      };
+    }),
+  };
 }
 
 export function summarise(scene: Scene): SceneSummary {

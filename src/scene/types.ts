@@ -45,6 +45,7 @@ export interface Output {
   readonly file?: string;
 }
 
+/** One shot over one master. */
 export interface Scene {
   /** Absolute path of the scene file. */
   readonly file: string;
@@ -63,4 +64,49 @@ export interface Scene {
   /** The scene's own keyframes, no output's overrides merged in; at least one, ascending. */
   readonly keyframes: readonly Keyframe[];
   readonly outputs: readonly Output[];
+}
+
+/** How one shot leads over into the next. Both shots run on while it lasts, so the clip gets shorter by that. */
+export type Transition =
+  | { readonly kind: 'cut' }
+  | {
+      readonly kind: 'dissolve';
+      /** Seconds, more than 0. */
+      readonly duration: number;
+    }
+  | {
+      /** The one view rises and closes into its little planet, the other planet opens into its view. */
+      readonly kind: 'planet';
+      readonly duration: number;
+      /** Of the planet under the camera all in all; negative to the left. */
+      readonly turns: number;
+      /** Degrees across the frame's shorter side when it is all planet. */
+      readonly fov: number;
+    };
+
+/** What is delivered of a sequence. */
+export interface SequenceOutput {
+  /** A shape's name, or `WxH`. */
+  readonly shape: string;
+  readonly width: number;
+  readonly height: number;
+  /** Absolute path of the file the scene asks for, if any. */
+  readonly file?: string;
+  /** Which of every shot's outputs it is made from. */
+  readonly index: number;
+}
+
+/** What a scene file comes to: one shot, or several one after the other. */
+export interface Sequence {
+  /** Absolute path of the scene file. */
+  readonly file: string;
+  readonly name: string;
+  /** Seconds, all shots and transitions together. */
+  readonly duration: number;
+  readonly fps: number;
+  readonly outputs: readonly SequenceOutput[];
+  /** At least one; all have the same outputs and frame rate. */
+  readonly shots: readonly Scene[];
+  /** One between each two shots: `transitions[n]` leads from `shots[n]` to `shots[n + 1]`. */
+  readonly transitions: readonly Transition[];
 }

@@ -51,7 +51,13 @@ sphere 3840x1920
       duration: 0.4,
       fps: 10,
       frames: 4,
-      outputs: [{ shape: '64x32', width: 64, height: 32, keyframes: [{ at: 0 }, { at: 0.3 }] }],
+      shots: [
+        {
+          start: 0,
+          master: folder.file('master.png'),
+          outputs: [{ shape: '64x32', width: 64, height: 32, keyframes: [{ at: 0 }, { at: 0.3 }] }],
+        },
+      ],
     });
   });
 

@@ -1,7 +1,8 @@
 import { resolve } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { clipDeliveries, shown, stillDeliveries } from '../../src/cli/names.js';
-import type { Output, Scene } from '../../src/scene/types.js';
+import { sequenceOf } from '../../src/scene/sequence.js';
+import type { Output, Sequence } from '../../src/scene/types.js';
 
 const output = (shape: string, file?: string): Output => ({
   shape,
@@ -12,18 +13,21 @@ const output = (shape: string, file?: string): Output => ({
   ...(file === undefined ? {} : { file }),
 });
 
-const scene = (...outputs: Output[]): Scene => ({
-  file: '/a/intro.yaml',
-  name: 'intro',
-  master: '/a/m.jpg',
-  duration: 1,
-  shutter: 0,
-  sharpen: 0,
-  fps: 30,
-  background: { kind: 'blur' },
-  keyframes: [],
-  outputs,
-});
+const scene = (...outputs: Output[]): Sequence =>
+  sequenceOf('/a/intro.yaml', [
+    {
+      file: '/a/intro.yaml',
+      name: 'intro',
+      master: '/a/m.jpg',
+      duration: 1,
+      shutter: 0,
+      sharpen: 0,
+      fps: 30,
+      background: { kind: 'blur' },
+      keyframes: [],
+      outputs,
+    },
+  ]);
 
 const files = (out: string | undefined, ...outputs: Output[]) =>
   clipDeliveries(scene(...outputs), out).map(({ file }) => file);

@@ -7,7 +7,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { findFfmpeg } from '../../src/encode/ffmpeg.js';
 import { renderClips, renderStills } from '../../src/render.js';
 import { loadScene } from '../../src/scene/load.js';
-import type { Scene } from '../../src/scene/types.js';
+import type { Sequence } from '../../src/scene/types.js';
 
 /** A sky so smooth that 8 bits would show it in some twenty steps. */
 const DARKEST = 12_000;
@@ -24,7 +24,7 @@ keyframes:
 `;
 
 let folder: string;
-let scene: Scene;
+let scene: Sequence;
 const inFolder = (name: string) => path.join(folder, name);
 
 beforeAll(async () => {

@@ -7,7 +7,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { findFfmpeg } from '../../src/encode/ffmpeg.js';
 import { renderClips, renderStills } from '../../src/render.js';
 import { loadScene } from '../../src/scene/load.js';
-import type { Scene } from '../../src/scene/types.js';
+import type { Sequence } from '../../src/scene/types.js';
 import { photo } from '../support/photos.js';
 import { psnr } from '../support/reference.js';
 
@@ -27,7 +27,7 @@ keyframes:
 `;
 
 let folder: string;
-let scene: Scene;
+let scene: Sequence;
 const inFolder = (name: string) => path.join(folder, name);
 
 beforeAll(async () => {

@@ -8,7 +8,7 @@ import { findFfmpeg } from '../../src/encode/ffmpeg.js';
 import { readSpherical } from '../../src/encode/spherical.js';
 import { renderClips } from '../../src/render.js';
 import { loadScene } from '../../src/scene/load.js';
-import type { Output, Scene } from '../../src/scene/types.js';
+import type { Sequence, SequenceOutput } from '../../src/scene/types.js';
 
 const WIDTH = 512;
 const HEIGHT = 256;
@@ -38,7 +38,7 @@ keyframes:
 `;
 
 let folder: string;
-let scene: Scene;
+let scene: Sequence;
 const inFolder = (name: string) => path.join(folder, name);
 
 beforeAll(async () => {
@@ -54,7 +54,7 @@ beforeAll(async () => {
 });
 afterAll(() => rmSync(folder, { recursive: true }));
 
-const clip = async (output: Output, name: string) =>
+const clip = async (output: SequenceOutput, name: string) =>
   renderClips({
     scene,
     deliveries: [{ output, file: inFolder(name) }],

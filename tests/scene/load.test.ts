@@ -27,7 +27,7 @@ describe('loading a scene', () => {
     const path = put('good.yaml', `master: masters/valley.jpg\n${KEYFRAMES}`);
     expect(await loadScene(path)).toMatchObject({
       name: 'good',
-      master: join(folder, 'masters', 'valley.jpg'),
+      shots: [{ master: join(folder, 'masters', 'valley.jpg') }],
     });
   });
 

@@ -2,8 +2,17 @@ import { resolve } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { parseEase } from '../../src/scene/ease.js';
 import { parseScene } from '../../src/scene/parse.js';
-import { withFps, withShapes } from '../../src/scene/retarget.js';
+import * as retarget from '../../src/scene/retarget.js';
+import { sequenceOf } from '../../src/scene/sequence.js';
+import type { Scene } from '../../src/scene/types.js';
 import { buildTimeline } from '../../src/timeline/sample.js';
+
+/** Of the one shot of its sequence. */
+const withShapes = (scene: Scene, shapes: readonly string[]) =>
+  retarget.withShapes(sequenceOf(scene.file, [scene]), shapes).shots[0]!;
+
+const withFps = (scene: Scene, fps: number | string) =>
+  retarget.withFps(sequenceOf(scene.file, [scene]), fps);
 
 const SCENE = `
 master: ../pictures/valley.jpg

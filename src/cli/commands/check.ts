@@ -1,6 +1,6 @@
 import { Command } from 'commander';
 import { InputError } from '../../errors.js';
-import { summarise } from '../../scene/summary.js';
+import { summariseSequence } from '../../scene/summary.js';
 import { helpAfter } from '../help.js';
 import { jsonOption, OptionReader, quietOption, shapeOption } from '../options.js';
 import { openScene } from '../scene.js';
@@ -41,8 +41,8 @@ async function check(file: string, { shape = [], json = false, quiet = false }: 
     const scene = await openScene(file, { shape });
     // Loaded only now, so that help and mistakes come at once.
     const { checkMaster } = await import('../../master/open.js');
-    await checkMaster(scene.master);
-    const summary = summarise(scene);
+    for (const master of new Set(scene.shots.map((shot) => shot.master))) await checkMaster(master);
+    const summary = summariseSequence(scene);
     if (json) print(asJson(summary));
     else if (!quiet) print(summaryText(summary));
   } catch (error) {

@@ -1,0 +1,79 @@
+import type { OpenOptions } from '../master/open.js';
+import type { MasterTexture } from '../render/masterTexture.js';
+import type { Scene } from '../scene/types.js';
+import { widthsForDraft } from './exposures.js';
+import type { Job } from './jobs.js';
+
+/** A master's file, and how it is to be read. */
+export interface MasterRead {
+  readonly file: string;
+  readonly options: Pick<OpenOptions, 'background' | 'maxWidth'>;
+}
+
+/** The reading that each shot needs; shots with the same one can share it. */
+export function readsOf(job: Job): readonly MasterRead[] {
+  const { shots } = job.scene;
+  const reads = shots.map(readOf);
+  if (job.quality !== 'draft') return reads;
+  const widths = widthsForDraft(job);
+  return reads.map((read): MasterRead => {
+    const sharing = widths.filter((_, index) => keyOf(reads[index]!) === keyOf(read));
+    return { ...read, options: { ...read.options, maxWidth: Math.max(...sharing) } };
+  });
+}
+
+function readOf({ master, background }: Scene): MasterRead {
+  if (background.kind !== 'colour') return { file: master, options: {} };
+  const [r, g, b] = background.colour;
+  return { file: master, options: { background: [r, g, b] } };
+}
+
+const keyOf = (read: MasterRead): string => JSON.stringify(read);
+
+/** On the GPU at any time: as many as a transition mixes. */
+const MOST_KEPT = 2;
+
+/**
+ * Masters on the GPU, read when they are first needed and kept as long as they may be needed again
+ * and no other needs the room.
+ */
+export class Masters {
+  readonly #load: (read: MasterRead) => Promise<MasterTexture>;
+  readonly #kept = new Map<string, MasterTexture>();
+
+  constructor(load: (read: MasterRead) => Promise<MasterTexture>) {
+    this.#load = load;
+  }
+
+  /**
+   * @param needed at most two; textures handed out earlier may go when they are not among them
+   * @param later what will be needed after this, in that order
+   */
+  async take(
+    needed: readonly MasterRead[],
+    later: readonly MasterRead[],
+  ): Promise<MasterTexture[]> {
+    const keys = needed.map(keyOf);
+    const missing = new Set(keys.filter((key) => !this.#kept.has(key)));
+    this.#makeRoom(missing.size, keys, later.map(keyOf));
+    for (const read of needed) {
+      if (!this.#kept.has(keyOf(read))) this.#kept.set(keyOf(read), await this.#load(read));
+    }
+    return keys.map((key) => this.#kept.get(key)!);
+  }
+
+  /** Lets go of what is needed last, or never. */
+  #makeRoom(more: number, needed: readonly string[], later: readonly string[]): void {
+    const nextUse = (key: string) => {
+      const index = later.indexOf(key);
+      return index < 0 ? Number.POSITIVE_INFINITY : index;
+    };
+    const idle = [...this.#kept.keys()].filter((key) => !needed.includes(key));
+    idle.sort((a, b) => nextUse(b) - nextUse(a));
+    for (const key of idle) {
+      if (nextUse(key) < Number.POSITIVE_INFINITY && this.#kept.size + more <= MOST_KEPT) continue;
+      this.#kept.get(key)!.destroy();
+      this.#kept.delete(key);
+    }
+  }
+}
