@@ -1,0 +1,54 @@
+import type { Camera } from '../camera/types.js';
+import { degrees } from '../math.js';
+import { resolutionAt } from '../render/resolution.js';
+import { frameTime } from '../timeline/frames.js';
+
+/** How the view moves from one frame to the next. */
+export interface Motion {
+  /** The instant of the earlier frame, in seconds. */
+  readonly at: number;
+  /** Of the whole view about one axis, whichever it is: degrees per second. */
+  readonly turning: number;
+  /** Doublings of the picture's size in the frame's middle per second; halvings are negative. */
+  readonly zooming: number;
+}
+
+export interface Moving {
+  readonly cameraAt: (seconds: number) => Camera;
+  readonly fps: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+/** The motion from each of the frames `first` to `end` - 1 to its next. */
+export function motions(
+  { cameraAt, fps, width, height }: Moving,
+  first: number,
+  end: number,
+): Motion[] {
+  const list: Motion[] = [];
+  let before = cameraAt(frameTime(first, fps));
+  for (let n = first; n < end; n++) {
+    const now = cameraAt(frameTime(n + 1, fps));
+    list.push({
+      at: frameTime(n, fps),
+      turning: degrees(angleBetween(before.rotation, now.rotation)) * fps,
+      zooming: Math.log2(sizeOf(now, width, height) / sizeOf(before, width, height)) * fps,
+    });
+    before = now;
+  }
+  return list;
+}
+
+/** Pixels a radian in the frame's middle: how large the picture is there. */
+function sizeOf(camera: Camera, width: number, height: number): number {
+  const { finer, coarser } = resolutionAt(camera, width, height, 0, 0);
+  return Math.sqrt(finer * coarser);
+}
+
+/** The angle of the one turn between two rotations (3x3, column-major), in radians from 0 to pi. */
+function angleBetween(a: readonly number[], b: readonly number[]): number {
+  // The rotations' difference: |a - b|^2 = 8 sin^2(angle / 2), exact for small angles too.
+  const apart = Math.hypot(...a.map((value, index) => value - b[index]!));
+  return 2 * Math.asin(Math.min(1, apart / Math.sqrt(8)));
+}
