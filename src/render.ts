@@ -1,5 +1,4 @@
 import { stillProblems, writeStill } from './encode/still.js';
-import { bytesPerFrame } from './encode/types.js';
 import { isDeep, openAll, writeFrames } from './flow/clips.js';
 import { exposures, framesBetween } from './flow/exposures.js';
 import {
@@ -9,7 +8,8 @@ import {
   isTransparent,
   type StillJob,
 } from './flow/jobs.js';
-import { type Stretch, stretchesOf } from './flow/stretches.js';
+import { drawPictures } from './flow/pictures.js';
+import { stretchesOf } from './flow/stretches.js';
 import { inStudio } from './flow/studio.js';
 import { frameAt } from './timeline/frames.js';
 
@@ -52,26 +52,19 @@ export async function renderClips(job: ClipJob): Promise<void> {
 
 /** Renders each delivery's frame at one instant: the very pixels that the clip shows then. */
 export async function renderStills(job: StillJob): Promise<void> {
-  const { scene, deliveries, overwrite, depth = 8 } = job;
+  const { scene, deliveries, overwrite, depth = 8, ffmpeg } = job;
   const problems = deliveries.map(({ file, output }) =>
     stillProblems({ ...output, file, overwrite, depth }),
   );
   await expectNone(problems);
-  const [stretch] = stretchesOf(scene, [frameAt(job.at, scene.fps)]) as [Stretch];
-  const format = depth === 16 ? 'rgba64le' : 'rgba';
-  const reading = { keepDepth: depth === 16, ...(job.ffmpeg ? { ffmpeg: job.ffmpeg } : {}) };
-  await inStudio(job, [stretch], reading, async (studio) => {
-    const stage = await studio.prepare(stretch);
-    for (const { output, file } of deliveries) {
-      expectGoing(job);
-      const { width, height } = output;
-      const renderer = stage.rendererFor(output, depth === 16);
-      const rgba = new Uint8Array(bytesPerFrame(format, width, height));
-      for (const exposure of exposures(job, output, stretch)) renderer.mix(exposure);
-      renderer.read(format, rgba);
-      renderer.destroy();
-      const alpha = isTransparent(scene, output);
-      await writeStill({ file, rgba, width, height, overwrite, depth, alpha });
-    }
+  const wanted = {
+    frames: [frameAt(job.at, scene.fps)],
+    format: depth === 16 ? ('rgba64le' as const) : ('rgba' as const),
+    ffmpeg,
+  };
+  await drawPictures(job, wanted, async ({ delivery: { file, output }, pixels: rgba }) => {
+    const { width, height } = output;
+    const alpha = isTransparent(scene, output);
+    await writeStill({ file, rgba, width, height, overwrite, depth, alpha });
   });
 }

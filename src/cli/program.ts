@@ -1,4 +1,5 @@
 import { Command } from 'commander';
+import { chartCommand } from './commands/chart.js';
 import { checkCommand } from './commands/check.js';
 import { demoCommand } from './commands/demo.js';
 import { doctorCommand } from './commands/doctor.js';
@@ -7,6 +8,7 @@ import { newCommand } from './commands/new.js';
 import { projectionsCommand } from './commands/projections.js';
 import { renderCommand } from './commands/render.js';
 import { schemaCommand } from './commands/schema.js';
+import { sheetCommand } from './commands/sheet.js';
 import { stillCommand } from './commands/still.js';
 import { helpAfter } from './help.js';
 import { version } from './package.js';
@@ -45,6 +47,8 @@ function program(signal: AbortSignal): Command {
   const commands = [
     renderCommand(signal),
     stillCommand(signal),
+    sheetCommand(signal),
+    chartCommand(),
     checkCommand(),
     masterCommand(signal),
     newCommand(),

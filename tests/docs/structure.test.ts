@@ -20,9 +20,15 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   demo: ['render', 'encode'],
   flow: ['camera', 'encode', 'master', 'render', 'scene', 'timeline'],
   'render.ts': ['encode', 'flow', 'timeline'],
+  lettering: [],
+  comfort: ['camera', 'encode', 'flow', 'render', 'scene', 'timeline'],
+  chart: ['camera', 'comfort', 'flow', 'lettering', 'projection', 'render', 'scene', 'timeline'],
+  'chart.ts': ['chart', 'comfort', 'encode', 'flow', 'lettering', 'scene', 'timeline'],
+  sheet: ['chart', 'lettering', 'timeline'],
+  'sheet.ts': ['chart', 'encode', 'flow', 'lettering', 'scene', 'sheet', 'timeline'],
   cli: [
     ...['projection', 'camera', 'timeline', 'scene', 'master', 'render', 'encode', 'demo'],
-    'render.ts',
+    ...['comfort', 'render.ts', 'sheet.ts', 'chart.ts'],
   ],
 };
 
