@@ -1,13 +1,15 @@
 // The README's pictures, drawn from the demo master: node examples/readme-pictures.mjs [master] [folder]
 import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
-import { join, resolve } from 'node:path';
+import { basename, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import sharp from 'sharp';
+import { writeChart } from '../dist/chart.js';
 import { findFfmpeg } from '../dist/encode/ffmpeg.js';
 import { renderClips, renderStills } from '../dist/render.js';
 import { parseSequence } from '../dist/scene/parse.js';
 import { withFps } from '../dist/scene/retarget.js';
+import { renderSheet } from '../dist/sheet.js';
 
 const here = (path) => fileURLToPath(new URL(path, import.meta.url));
 const [master = here('valley.jpg'), folder = here('pictures')] = process.argv.slice(2);
@@ -37,6 +39,8 @@ const THUMBS = {
   equirectangular: { fov: 360, fovSide: 'horizontal' },
 };
 
+const PAGE_WIDTH = 1400;
+
 const STRIP = { width: 192, height: 342, frames: 8 };
 
 const work = await mkdtemp(join(tmpdir(), 'orbreel-pictures-'));
@@ -45,6 +49,7 @@ try {
   const looks = Object.keys(LOOKS).map((name) => join(work, `${name}.png`));
   await besideEachOther(looks, HERO, 'hero.webp');
   await drawStrip();
+  await drawSheetAndChart();
 } finally {
   await rm(work, { recursive: true });
 }
@@ -108,4 +113,22 @@ async function besideEachOther(files, { width, height }, name) {
     .composite(parts)
     .webp(WEBP)
     .toFile(join(folder, name));
+}
+
+/** The intro clip on a page, and as curves. */
+async function drawSheetAndChart() {
+  const file = here('../scenes/intro.yaml');
+  const whole = parseSequence(await readFile(file, 'utf8'), file);
+  const scene = {
+    ...whole,
+    shots: whole.shots.map((shot) => ({ ...shot, master: resolve(master) })),
+  };
+  const [sheet, chart] = ['sheet', 'chart'].map((name) => join(work, `${name}.png`));
+  const page = { outputs: [0], frames: 12, quality: 'final', overwrite: true };
+  await renderSheet({ ...page, scene, file: sheet });
+  await writeChart({ scene, output: scene.outputs[0], file: chart, overwrite: true });
+  for (const picture of [sheet, chart]) {
+    const name = basename(picture).replace('.png', '.webp');
+    await sharp(picture).resize(PAGE_WIDTH).webp(WEBP).toFile(join(folder, name));
+  }
 }

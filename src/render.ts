@@ -1,6 +1,7 @@
 import { stillProblems, writeStill } from './encode/still.js';
 import { isDeep, openAll, writeFrames } from './flow/clips.js';
 import { exposures, framesBetween } from './flow/exposures.js';
+import { FlashWatch } from './flow/flashWatch.js';
 import {
   type ClipJob,
   expectGoing,
@@ -29,6 +30,7 @@ export async function renderClips(job: ClipJob): Promise<void> {
   // All are opened before the work starts, so that a name that will not do is found at once.
   const clips = await openAll(job, frames.length);
   const keepDepth = clips.some(({ clip }) => isDeep(clip.pixelFormat));
+  const watch = new FlashWatch(scene.fps);
   try {
     await inStudio(job, stretches, { keepDepth, ffmpeg: job.ffmpeg.path }, async (studio) => {
       for (const stretch of stretches) {
@@ -36,8 +38,9 @@ export async function renderClips(job: ClipJob): Promise<void> {
         for (const { delivery, clip } of clips) {
           const { output } = delivery;
           const renderer = stage.rendererFor(output, isDeep(clip.pixelFormat));
-          await writeFrames(clip, output, renderer, exposures(job, output, stretch), () => {
+          await writeFrames(clip, output, renderer, exposures(job, output, stretch), (frame) => {
             expectGoing(job);
+            watch.add(delivery, clip.pixelFormat, frame);
             job.onProgress?.({ delivery, done: ++done, total });
           });
           renderer.destroy();
@@ -45,6 +48,7 @@ export async function renderClips(job: ClipJob): Promise<void> {
         }
       }
     });
+    watch.tell(job.onFlashing);
   } finally {
     await Promise.all(clips.map(({ clip }) => clip.abort()));
   }

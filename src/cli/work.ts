@@ -1,9 +1,10 @@
+import { flashingText } from '../comfort/words.js';
 import type { ClipJob } from '../render.js';
 import { shown } from './names.js';
 import { Progress } from './progress.js';
 import { note } from './terminal.js';
 
-interface Work extends Omit<ClipJob, 'ffmpeg' | 'onProgress' | 'onNote'> {
+interface Work extends Omit<ClipJob, 'ffmpeg' | 'onProgress' | 'onNote' | 'onFlashing'> {
   /** The value of --ffmpeg. */
   readonly ffmpeg?: string | undefined;
   readonly quiet: boolean;
@@ -36,6 +37,10 @@ export async function makeClips({ ffmpeg, quiet, ...job }: Work): Promise<void> 
       },
       onProgress: ({ delivery, done, total }) => {
         if (!quiet) progress.update({ label: shown(delivery.file), done, total });
+      },
+      onFlashing: ({ file }, flashing) => {
+        progress.end();
+        if (!quiet) note(`Warning: ${shown(file)} ${flashingText(flashing)}`);
       },
     });
   } finally {

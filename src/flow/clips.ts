@@ -39,13 +39,16 @@ export async function openAll(job: ClipJob, frames: number): Promise<OpenedClip[
   }
 }
 
+/** What is told of each frame, with its bytes, before the next is drawn over them. */
+export type OnFrame = (frame: Uint8Array) => void;
+
 /** Draws and hands over frame by frame; the encoder works on one while the next is drawn. */
 export async function writeFrames(
   clip: ClipWriter,
   { width, height }: SequenceOutput,
   renderer: FrameRenderer,
   exposures: Iterable<readonly Layer[]>,
-  onFrame: () => void,
+  onFrame: OnFrame,
 ): Promise<void> {
   const bytes = bytesPerFrame(clip.pixelFormat, width, height);
   const buffers = [new Uint8Array(bytes), new Uint8Array(bytes)];
@@ -59,7 +62,7 @@ export async function writeFrames(
     written = clip.write(frame);
     // An error shows when it is awaited, one frame later.
     written.catch(() => {});
-    onFrame();
+    onFrame(frame);
   }
   await written;
 }

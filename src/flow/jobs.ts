@@ -1,3 +1,4 @@
+import type { Flashing } from '../comfort/flashes.js';
 import type { Choice } from '../encode/clip.js';
 import type { Ffmpeg } from '../encode/ffmpeg.js';
 import { InputError, Interrupted, type Problem } from '../errors.js';
@@ -30,6 +31,8 @@ export interface ClipJob extends Job {
   readonly from?: number;
   readonly to?: number;
   readonly onProgress?: (progress: ClipProgress) => void;
+  /** Told of each stretch of a clip that flashes more than WCAG 2 allows, when the clip is done. */
+  readonly onFlashing?: (delivery: Delivery, flashing: Flashing) => void;
 }
 
 export interface ClipProgress {

@@ -18,17 +18,18 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   master: ['projection', 'camera', 'encode'],
   render: ['projection', 'camera', 'scene', 'master', 'encode'],
   demo: ['render', 'encode'],
-  flow: ['camera', 'encode', 'master', 'render', 'scene', 'timeline'],
+  flow: ['camera', 'comfort', 'encode', 'master', 'render', 'scene', 'timeline'],
   'render.ts': ['encode', 'flow', 'timeline'],
   lettering: [],
   comfort: ['camera', 'encode', 'flow', 'render', 'scene', 'timeline'],
+  'flashes.ts': ['comfort', 'flow', 'scene'],
   chart: ['camera', 'comfort', 'flow', 'lettering', 'projection', 'render', 'scene', 'timeline'],
   'chart.ts': ['chart', 'comfort', 'encode', 'flow', 'lettering', 'scene', 'timeline'],
   sheet: ['chart', 'lettering', 'timeline'],
   'sheet.ts': ['chart', 'encode', 'flow', 'lettering', 'scene', 'sheet', 'timeline'],
   cli: [
     ...['projection', 'camera', 'timeline', 'scene', 'master', 'render', 'encode', 'demo'],
-    ...['comfort', 'render.ts', 'sheet.ts', 'chart.ts'],
+    ...['comfort', 'render.ts', 'sheet.ts', 'chart.ts', 'flashes.ts'],
   ],
 };
 
