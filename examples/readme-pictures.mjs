@@ -43,6 +43,9 @@ const PAGE_WIDTH = 1400;
 
 const STRIP = { width: 192, height: 342, frames: 8 };
 
+/** A still of the marks' scene in its shapes, at one height. */
+const GUIDES = { height: 480, at: 1.5 };
+
 const work = await mkdtemp(join(tmpdir(), 'orbreel-pictures-'));
 try {
   await drawViews();
@@ -50,6 +53,7 @@ try {
   await besideEachOther(looks, HERO, 'hero.webp');
   await drawStrip();
   await drawSheetAndChart();
+  await drawGuides();
 } finally {
   await rm(work, { recursive: true });
 }
@@ -88,10 +92,7 @@ async function drawStrip() {
   const intro = withFps(whole, frames / whole.duration);
   const output = { ...intro.outputs[0], width, height };
   await renderClips({
-    scene: {
-      ...intro,
-      shots: intro.shots.map((shot) => ({ ...shot, master: resolve(master) })),
-    },
+    scene: overMaster(intro),
     deliveries: [{ output, file: `${join(work, 'strip')}/` }],
     quality: 'final',
     overwrite: false,
@@ -105,11 +106,41 @@ async function drawStrip() {
   );
 }
 
+/** The scene with the master that was asked for. */
+function overMaster(scene) {
+  const shots = scene.shots.map((shot) => ({ ...shot, master: resolve(master) }));
+  return { ...scene, shots };
+}
+
+async function drawGuides() {
+  const file = here('../scenes/marks.yaml');
+  const scene = parseSequence(await readFile(file, 'utf8'), file);
+  const { height, at } = GUIDES;
+  const deliveries = scene.outputs.map((output) => {
+    const width = 2 * Math.round((height * output.width) / output.height / 2);
+    const small = { ...output, width, height };
+    return { output: small, file: join(work, `guides-${output.shape}.png`) };
+  });
+  const stills = { deliveries, at, quality: 'final', overwrite: true, guides: true };
+  await renderStills({ scene: overMaster(scene), ...stills });
+  let left = 0;
+  const parts = deliveries.map(({ file: input, output }) => {
+    const part = { input, left, top: 0 };
+    left += output.width + GAP;
+    return part;
+  });
+  await composed(parts, left - GAP, height, 'guides.webp');
+}
+
 /** Pictures of one size in a row, with transparent gaps. */
 async function besideEachOther(files, { width, height }, name) {
   const across = files.length * (width + GAP) - GAP;
   const parts = files.map((input, index) => ({ input, left: index * (width + GAP), top: 0 }));
-  await sharp({ create: { width: across, height, channels: 4, background: '#0000' } })
+  await composed(parts, across, height, name);
+}
+
+async function composed(parts, width, height, name) {
+  await sharp({ create: { width, height, channels: 4, background: '#0000' } })
     .composite(parts)
     .webp(WEBP)
     .toFile(join(folder, name));

@@ -2,6 +2,7 @@ import { stillProblems, writeStill } from './encode/still.js';
 import { isDeep, openAll, writeFrames } from './flow/clips.js';
 import { exposures, framesBetween } from './flow/exposures.js';
 import { FlashWatch } from './flow/flashWatch.js';
+import { withGuides } from './flow/guides.js';
 import {
   type ClipJob,
   expectGoing,
@@ -54,7 +55,7 @@ export async function renderClips(job: ClipJob): Promise<void> {
   }
 }
 
-/** Renders each delivery's frame at one instant: the very pixels that the clip shows then. */
+/** Renders each delivery's frame at one instant: the very pixels that the clip shows then, or guides over them. */
 export async function renderStills(job: StillJob): Promise<void> {
   const { scene, deliveries, overwrite, depth = 8, ffmpeg } = job;
   const problems = deliveries.map(({ file, output }) =>
@@ -69,6 +70,7 @@ export async function renderStills(job: StillJob): Promise<void> {
   await drawPictures(job, wanted, async ({ delivery: { file, output }, pixels: rgba }) => {
     const { width, height } = output;
     const alpha = isTransparent(scene, output);
-    await writeStill({ file, rgba, width, height, overwrite, depth, alpha });
+    const shown = job.guides ? await withGuides(rgba, scene, output, job.at) : rgba;
+    await writeStill({ file, rgba: shown, width, height, overwrite, depth, alpha });
   });
 }

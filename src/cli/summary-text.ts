@@ -5,6 +5,7 @@ import type {
   SequenceSummary,
   ShotSummary,
 } from '../scene/summary.js';
+import type { Warning } from '../scene/warnings.js';
 import { shortNumber } from '../scene/words.js';
 import { shown } from './names.js';
 import { columns, paint } from './terminal.js';
@@ -18,7 +19,17 @@ export function summaryText(scene: SequenceSummary): string {
     ['  frames', `${scene.frames} at ${shortNumber(scene.fps)} frames per second`],
   ]);
   const groups = alike(shot.outputs).map((outputs) => groupText(outputs));
-  return [`${paint('bold', shown(scene.file))}\n${facts}`, ...groups].join('\n\n');
+  const told = scene.shots.flatMap((shot) => shot.warnings);
+  const warnings = told.length > 0 ? [warningsText(told)] : [];
+  return [`${paint('bold', shown(scene.file))}\n${facts}`, ...groups, ...warnings].join('\n\n');
+}
+
+/** What is allowed, but may not be meant. */
+function warningsText(warnings: readonly Warning[]): string {
+  const lines = warnings.map(
+    ({ path, message }) => `  ${path === '' ? '' : `${path}: `}${message}`,
+  );
+  return [paint('yellow', 'warnings'), ...lines].join('\n');
 }
 
 /** Outputs in which the camera does the same, together. */
@@ -37,8 +48,9 @@ function groupText(outputs: readonly OutputSummary[]): string {
     return `${paint('bold', shape)}${size}${file === undefined ? '' : ` as ${shown(file)}`}`;
   });
   const [{ keyframes, fastestTurn }] = outputs as [OutputSummary];
+  const looks = keyframes.some(({ look }) => look !== undefined);
   const table = columns([
-    ['  at', 'yaw', 'pitch', 'roll', 'fov', 'projection'],
+    ['  at', 'yaw', 'pitch', 'roll', 'fov', 'projection', ...(looks ? ['looks at'] : [])],
     ...keyframes.map(keyframeRow),
   ]);
   const { degreesPerSecond, at } = fastestTurn;
@@ -49,7 +61,8 @@ function groupText(outputs: readonly OutputSummary[]): string {
   return `${titles.join('\n')}\n${table}\n  fastest turn: ${turn}`;
 }
 
-function keyframeRow({ at, yaw, pitch, roll, fov, projection, becoming }: KeyframeSummary) {
+function keyframeRow(keyframe: KeyframeSummary) {
+  const { at, yaw, pitch, roll, fov, projection, becoming, look } = keyframe;
   const name = becoming
     ? `${choiceText(projection)}, ${Math.round(100 * becoming.share)}% ${choiceText(becoming)}`
     : choiceText(projection);
@@ -58,6 +71,7 @@ function keyframeRow({ at, yaw, pitch, roll, fov, projection, becoming }: Keyfra
     ...[yaw, pitch, roll].map((angle) => shortNumber(angle, 1)),
     fov === null ? '-' : `${shortNumber(fov.degrees, 1)} ${fov.side}`,
     name,
+    ...(look ? [`${look.mark}, ${look.place}`] : []),
   ];
 }
 

@@ -47,6 +47,8 @@ export interface StillJob extends Job {
   readonly at: number;
   /** Bits a channel: 8 by default; 16 for PNG and TIFF. */
   readonly depth?: 8 | 16;
+  /** Draw the thirds, the safe area and the marks over it; with 8 bits only. */
+  readonly guides?: boolean;
   /** The program that reads masters which only it can read; by default the one installed. */
   readonly ffmpeg?: string;
 }

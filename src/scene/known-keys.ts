@@ -1,5 +1,7 @@
 import { findProjection } from '../projection/index.js';
+import { directionGroup } from './direction.js';
 import type { Path } from './document.js';
+import { safeGroup } from './safe.js';
 import { keyframeSchema, outputGroup, sceneSchema } from './schema.js';
 
 /** The fields that the group at `path` may have. */
@@ -9,7 +11,10 @@ export function knownKeys(path: Path, group: unknown): readonly string[] {
     const name = String((group as { name?: unknown } | undefined)?.name);
     return ['name', ...(findProjection(name)?.params.map((param) => param.name) ?? [])];
   }
+  const isMark = path[0] === 'marks' && path.length > 1;
+  if (isMark || place === 'look') return Object.keys(directionGroup.shape);
   const shape = {
+    safe: safeGroup.shape,
     keyframes: keyframeSchema.shape,
     outputs: outputGroup.shape,
   }[String(place)];

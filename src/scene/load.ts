@@ -1,7 +1,8 @@
 import { readFile, stat } from 'node:fs/promises';
 import { dirname, resolve } from 'node:path';
 import { InputError, type Problem } from '../errors.js';
-import { byPlace, readScene } from './parse.js';
+import type { MasterFacts } from './direction.js';
+import { byPlace, type Reading, readScene } from './parse.js';
 import { sequenceOf } from './sequence.js';
 import type { Sequence } from './types.js';
 
@@ -23,14 +24,24 @@ const KINDS: readonly (readonly [kind: string, start: RegExp])[] = [
 
 const A_SCENE = "a scene is a text file; 'orbreel new NAME --master FILE' writes one to start from";
 
+/** Finds out what is known of a master; asked only when a scene needs it. */
+export type AskMaster = (file: string) => Promise<MasterFacts>;
+
 /**
- * Reads and checks a scene file and sees that its master is there.
+ * Reads and checks a scene file and sees that its master is there. `ask` is told the master's path when
+ * the scene has headings and does not say itself where north is.
  *
  * @throws InputError with every problem of the file.
  */
-export async function loadScene(path: string): Promise<Sequence> {
-  const { scene, problems, master } = readScene(await readText(path), path);
+export async function loadScene(path: string, ask?: AskMaster): Promise<Sequence> {
+  const text = await readText(path);
+  const first = readScene(text, path);
+  const { master } = first;
   const missing = master ? await masterProblem(resolve(dirname(path), master.name), master) : [];
+  const asked = ask && first.asksHeading && master && missing.length === 0;
+  const { scene, problems }: Reading = asked
+    ? readScene(text, path, await ask(resolve(dirname(path), master.name)))
+    : first;
   if (scene === undefined || missing.length > 0)
     throw new InputError(byPlace([...missing, ...problems]));
   return sequenceOf(path, [scene]);

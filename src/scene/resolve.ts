@@ -1,8 +1,11 @@
 import { basename, dirname, extname, resolve } from 'node:path';
 import { BLACK } from './background.js';
+import { compassOf, type MasterFacts } from './direction.js';
 import type { Path } from './document.js';
 import { DEFAULT_EASE, parseEase } from './ease.js';
 import { pathOf, pathText } from './faults.js';
+import { type AimReader, aimReader, checkPlaced, overlaid } from './marks.js';
+import { givenMargins } from './safe.js';
 import type { KeyframeFields, SceneFields } from './schema.js';
 import { isSphere, type Shape } from './shapes.js';
 import { momentSeconds } from './time.js';
@@ -21,19 +24,40 @@ type Draft = Partial<Omit<Keyframe, 'at' | 'path'>> & {
   readonly path: string;
 };
 
-/** The checked fields of the file as a scene; mistakes that lie between fields are reported. */
-export function resolveScene(fields: SceneFields, file: string, report: Report): Scene {
+/** What a scene's text leaves to its master. */
+export interface Master extends MasterFacts {
+  /** Told when the text asks for a heading that is not given here. */
+  onAsked(): void;
+}
+
+/**
+ * The checked fields of the file as a scene, its looks not yet aimed; mistakes that lie between fields
+ * are reported.
+ */
+export function resolveScene(
+  fields: SceneFields,
+  file: string,
+  report: Report,
+  master: Master,
+): Scene {
   const folder = dirname(resolve(file));
   const background = fields.background ?? BLACK;
-  const drafts = draftsOf(fields.keyframes, ['keyframes'], fields.duration, report);
+  const compass = compassOf(fields.north, master, report, master.onAsked);
+  const aims = aimReader(fields.marks, compass, report);
+  const drafted = (list: readonly KeyframeFields[], path: Path) =>
+    draftsOf(list, path, { duration: fields.duration, aims }, report);
+  const drafts = drafted(fields.keyframes, ['keyframes']);
+  for (const draft of drafts) checkPlaced(draft, report);
   const outputs = fields.outputs.map((output, index): Output => {
     const own = 'shape' in output ? output : { shape: output };
-    const path = ['outputs', index, 'keyframes'];
-    const overrides = draftsOf(own.keyframes ?? [], path, fields.duration, report);
+    const overrides = drafted(own.keyframes ?? [], ['outputs', index, 'keyframes']);
+    const keyframes = merged(drafts, overrides);
+    for (const keyframe of keyframes) checkPlaced(keyframe, report);
     return {
       ...frameOf(own.shape),
       background: own.background ?? background,
-      keyframes: finished(merged(drafts, overrides), own.shape.name),
+      ...(own.safe === undefined ? {} : { safe: givenMargins(own.safe) }),
+      keyframes: finished(keyframes, own.shape.name),
       ...(own.file === undefined ? {} : { file: resolve(folder, own.file) }),
     };
   });
@@ -47,6 +71,7 @@ export function resolveScene(fields: SceneFields, file: string, report: Report):
     shutter: fields.shutter,
     sharpen: fields.sharpen,
     background,
+    marks: aims.marks,
     keyframes: finished(drafts, ''),
     outputs,
   };
@@ -83,7 +108,7 @@ export function wholeSphere(keyframes: readonly Keyframe[]): Keyframe[] {
 function draftsOf(
   list: readonly KeyframeFields[],
   base: Path,
-  duration: number,
+  { duration, aims }: { readonly duration: number; readonly aims: AimReader },
   report: Report,
 ): Draft[] {
   const drafts = list.map((fields, index): Draft => {
@@ -96,7 +121,8 @@ function draftsOf(
         `takes a time from 0 to the duration, ${shortNumber(duration)} s, found ${found}`,
       );
     }
-    return { ...given(fields), at: Math.min(at, duration), path: pathText(path) };
+    const written = { ...given(fields), ...aims.read(fields, path) };
+    return { ...written, at: Math.min(at, duration), path: pathText(path) };
   });
   drafts.sort((a, b) => a.at - b.at);
   for (const [index, draft] of drafts.entries()) {
@@ -112,9 +138,9 @@ function draftsOf(
   return drafts;
 }
 
-/** Only the fields that were written. */
+/** Only the fields that were written, those apart that say where to look by place. */
 function given(fields: KeyframeFields): Omit<Draft, 'at' | 'path'> {
-  const { at, ...rest } = fields;
+  const { at, look, place, heading, ...rest } = fields;
   return Object.fromEntries(Object.entries(rest).filter(([, value]) => value !== undefined));
 }
 
@@ -122,7 +148,7 @@ function given(fields: KeyframeFields): Omit<Draft, 'at' | 'path'> {
 function merged(drafts: readonly Draft[], overrides: readonly Draft[]): Draft[] {
   const changed = drafts.map((draft) => {
     const override = overrides.find((other) => Math.abs(other.at - draft.at) < SAME_TIME);
-    return override ? { ...draft, ...override, at: draft.at } : draft;
+    return override ? { ...overlaid(draft, override), at: draft.at } : draft;
   });
   const added = overrides.filter(
     (override) => !drafts.some((draft) => Math.abs(draft.at - override.at) < SAME_TIME),

@@ -1,7 +1,8 @@
 import { InputError, type Problem } from '../errors.js';
+import { aimScene } from './aim.js';
 import { pathText } from './faults.js';
 import { checkFraming } from './framing-check.js';
-import { frameOf, wholeSphere } from './resolve.js';
+import { frameOf, type Report, wholeSphere } from './resolve.js';
 import { sequenceOf } from './sequence.js';
 import { isSphere, parseShape, type Shape } from './shapes.js';
 import { fpsTakes, parseFps } from './time.js';
@@ -59,11 +60,13 @@ function outputsOf(scene: Scene, shape: Shape): readonly Output[] {
 
 function framed(scene: Sequence): Sequence {
   const problems: Problem[] = [];
-  for (const shot of scene.shots) {
-    checkFraming(shot, (path, message) =>
-      problems.push({ place: shot.file, path: pathText(path), message }),
-    );
-  }
+  const aimed = eachShot(scene, (shot) => {
+    const before = problems.length;
+    const report: Report = (path, message) =>
+      problems.push({ place: shot.file, path: pathText(path), message });
+    checkFraming(shot, report);
+    return problems.length > before ? shot : aimScene(shot, report);
+  });
   if (problems.length > 0) throw new InputError(problems);
-  return scene;
+  return aimed;
 }

@@ -1,8 +1,11 @@
 import { z } from 'zod';
+import { aimFields, marksField } from './aim-fields.js';
 import { backgroundNames, backgroundTakes, parseBackground } from './background.js';
+import { northField } from './direction.js';
 import { DEFAULT_EASE, easeNames, easeTakes, parseEase } from './ease.js';
 import { angle, choice, nameOr, numberOrText, parsed, says, text } from './fields.js';
 import { projectionField } from './projection-field.js';
+import { safeField } from './safe.js';
 import { parseShape, shapeNames, shapes, shapeTakes } from './shapes.js';
 import {
   durationTakes,
@@ -65,6 +68,7 @@ export const keyframeSchema = z
       ),
       pitch: angle('Pitch', 'Degrees above the horizon: 90 looks straight up, -90 straight down.'),
       roll: angle('Roll', 'Degrees the camera leans clockwise; the picture turns the other way.'),
+      ...aimFields,
       fov: z
         .number(says('takes more than 0 and at most 360 degrees'))
         .gt(0)
@@ -121,6 +125,7 @@ export const outputGroup = z.strictObject({
       'Where this output goes, relative to the scene file; its ending chooses the format.',
   }),
   background: background(),
+  safe: safeField,
   keyframes: keyframes().optional().meta({
     title: 'Overrides',
     description:
@@ -186,6 +191,8 @@ export const sceneSchema = z
           'How much each frame is sharpened after it was drawn, 0 to 1: little planets shrink the master a lot and may take 0.3. Default: 0.',
         examples: [0.3],
       }),
+    north: northField,
+    marks: marksField,
     keyframes: keyframes().meta({
       title: 'Keyframes',
       description: 'What the camera does, in order of time.',

@@ -4,7 +4,11 @@ import { frameCount } from '../timeline/frames.js';
 import { buildTimeline, type Timeline } from '../timeline/sample.js';
 import { shotTimes } from '../timeline/shots.js';
 import { fastestTurn, type TurningSpeed } from '../timeline/speed.js';
-import type { Output, Scene, Sequence, Transition } from './types.js';
+import { placeOfLook } from './marks.js';
+import { placeText } from './place.js';
+import { type Safe, safeOf } from './safe.js';
+import type { Keyframe, Output, Scene, Sequence, Transition } from './types.js';
+import { type Warning, warningsOf } from './warnings.js';
 
 /** Plain data for `orbreel check`: seconds and degrees. */
 export interface SceneSummary {
@@ -15,6 +19,7 @@ export interface SceneSummary {
   readonly fps: number;
   readonly frames: number;
   readonly outputs: readonly OutputSummary[];
+  readonly warnings: readonly Warning[];
 }
 
 export interface OutputSummary {
@@ -23,6 +28,8 @@ export interface OutputSummary {
   readonly height: number;
   /** As the scene asks for it; absent when the command line decides. */
   readonly file?: string;
+  /** Margins, as shares of the frame's height (top, bottom) and width (left, right). */
+  readonly safe: Safe;
   readonly keyframes: readonly KeyframeSummary[];
   readonly fastestTurn: TurningSpeed;
 }
@@ -37,6 +44,8 @@ export interface KeyframeSummary {
   /** Null on the way from one side's measure to another's. */
   readonly fov: FieldOfView | null;
   readonly projection: ProjectionChoice;
+  /** The mark that it looks at, and where that sits in the frame. */
+  readonly look?: { readonly mark: string; readonly place: string };
   /** The projection that the picture is turning into at that time, and how far. */
   readonly becoming?: ProjectionChoice & { readonly share: number };
 }
@@ -83,6 +92,7 @@ export function summarise(scene: Scene): SceneSummary {
     fps,
     frames: frameCount(duration, fps),
     outputs: outputs.map((output) => outputSummary(output, scene)),
+    warnings: warningsOf(scene),
   };
 }
 
@@ -94,12 +104,14 @@ function outputSummary(output: Output, { duration, fps }: Scene): OutputSummary 
     width,
     height,
     ...(file === undefined ? {} : { file }),
-    keyframes: keyframes.map(({ path, at }) => keyframeSummary(timeline, path, at)),
+    safe: safeOf(output),
+    keyframes: keyframes.map((keyframe) => keyframeSummary(timeline, keyframe)),
     fastestTurn: fastestTurn(timeline, duration, fps),
   };
 }
 
-function keyframeSummary(timeline: Timeline, path: string, at: number): KeyframeSummary {
+function keyframeSummary(timeline: Timeline, keyframe: Keyframe): KeyframeSummary {
+  const { path, at, look } = keyframe;
   const sample = timeline.at(at);
   const { from, to, mix: share } = sample.projection;
   const only = ({ name, params }: ProjectionChoice): ProjectionChoice => ({ name, params });
@@ -109,6 +121,7 @@ function keyframeSummary(timeline: Timeline, path: string, at: number): Keyframe
     ...timeline.angles(at),
     fov: fovOf(sample),
     projection: only(from),
+    ...(look && { look: { mark: look.name, place: placeText(placeOfLook(keyframe)) } }),
     ...(share === 0 ? {} : { becoming: { ...only(to), share } }),
   };
 }

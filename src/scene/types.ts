@@ -1,4 +1,6 @@
+import type { Place } from '../camera/aim.js';
 import type { ProjectionParams } from '../projection/types.js';
+import type { Safe } from './safe.js';
 
 /** RGBA, each 0 to 255, sRGB-encoded, straight alpha. */
 export type Colour = readonly [r: number, g: number, b: number, a: number];
@@ -16,6 +18,13 @@ export type Ease =
   | { readonly kind: 'hold' }
   | { readonly kind: 'bezier'; readonly points: readonly [number, number, number, number] };
 
+/** A point of interest: where it lies as seen from the master, in degrees. */
+export interface Mark {
+  readonly name: string;
+  readonly yaw: number;
+  readonly pitch: number;
+}
+
 /** Checked and in units: seconds and degrees. A channel left out is interpolated through. */
 export interface Keyframe {
   /** Seconds from the clip's start. */
@@ -23,6 +32,12 @@ export interface Keyframe {
   readonly yaw?: number;
   readonly pitch?: number;
   readonly roll?: number;
+  /** What is to show at `place`. In an output's keyframes yaw and pitch follow from it. */
+  readonly look?: Mark;
+  /** The frame's centre without it. */
+  readonly place?: Place;
+  /** A heading's yaw, up to whole turns. In an output's keyframes yaw follows from it. */
+  readonly heading?: number;
   readonly fov?: number;
   readonly fovSide?: FovSide;
   readonly projection?: { readonly name: string; readonly params: ProjectionParams };
@@ -39,6 +54,8 @@ export interface Output {
   readonly width: number;
   readonly height: number;
   readonly background: Background;
+  /** The margins that the scene gives in place of the shape's usual ones. */
+  readonly safe?: Partial<Safe>;
   /** The scene's keyframes with this output's overrides merged in by time; at least one, ascending. */
   readonly keyframes: readonly Keyframe[];
   /** Absolute path of the file the scene asks for, if any. */
@@ -61,7 +78,8 @@ export interface Scene {
   readonly sharpen: number;
   /** What outputs without a background of their own have. */
   readonly background: Background;
-  /** The scene's own keyframes, no output's overrides merged in; at least one, ascending. */
+  readonly marks: readonly Mark[];
+  /** The scene's own keyframes, no output's overrides merged in and no look aimed; at least one, ascending. */
   readonly keyframes: readonly Keyframe[];
   readonly outputs: readonly Output[];
 }

@@ -29,7 +29,6 @@ export function listed(words: readonly string[], last = 'or'): string {
 /** Other words of the trade for the scene's fields. */
 const OTHER_NAMES: Readonly<Record<string, string>> = {
   time: 'at',
-  heading: 'yaw',
   pan: 'yaw',
   tilt: 'pitch',
   bank: 'roll',
@@ -44,6 +43,15 @@ const OTHER_NAMES: Readonly<Record<string, string>> = {
   source: 'master',
   image: 'master',
   picture: 'master',
+  'top-left': 'upper-left',
+  'top-right': 'upper-right',
+  'bottom-left': 'lower-left',
+  'bottom-right': 'lower-right',
+  middle: 'centre',
+  target: 'look',
+  position: 'place',
+  points: 'marks',
+  compass: 'north',
 };
 
 /** The option that `word` is most likely a slip of, if any is near enough. */

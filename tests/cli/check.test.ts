@@ -1,3 +1,4 @@
+import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
 import { shapeTakes } from '../../src/scene/shapes.js';
 import { SHORT_SCENE, workFolder } from './support.js';
@@ -58,6 +59,65 @@ sphere 3840x1920
           outputs: [{ shape: '64x32', width: 64, height: 32, keyframes: [{ at: 0 }, { at: 0.3 }] }],
         },
       ],
+    });
+  });
+
+  it('warns, and ends well, where a mark that is looked at leaves the safe area', async () => {
+    await folder.write(
+      'marks.yaml',
+      `master: master.png
+duration: 3
+outputs: [square]
+marks: { mill: { yaw: 30 } }
+keyframes:
+  - { at: 0, look: mill, place: [0.5, 0.95] }
+  - { at: 2, yaw: 90, pitch: 0 }
+`,
+    );
+    const message = 'mill lies outside the safe area of square at the bottom, at 0 s';
+    const { code, stdout, stderr } = await folder.run(['check', 'marks.yaml']);
+    expect([code, stderr]).toEqual([0, '']);
+    expect(stdout).toContain(
+      '  at   yaw  pitch  roll  fov         projection   looks at\n' +
+        '  0 s  30   42     0     90 shorter  rectilinear  mill, [0.5, 0.95]\n' +
+        '  2 s  90   0      0     90 shorter  rectilinear\n',
+    );
+    expect(stdout).toMatch(
+      new RegExp(`\n\nwarnings\n  keyframes\\[0\\]\\.look: ${message}\n$`, 'u'),
+    );
+    const json = await folder.run(['check', 'marks.yaml', '--json']);
+    expect(json.code).toBe(0);
+    expect(JSON.parse(json.stdout).shots[0].warnings).toEqual([
+      { path: 'keyframes[0].look', message, from: 0, to: 0 },
+    ]);
+    expect(await folder.run(['check', 'marks.yaml', '--quiet'])).toEqual({
+      code: 0,
+      stdout: '',
+      stderr: '',
+    });
+  });
+
+  it("takes north from the master's own heading", async () => {
+    await folder.write(
+      'north.yaml',
+      'master: north.png\nduration: 1\nkeyframes: [{ at: 0, heading: 90 }]\n',
+    );
+    const xmp = `<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#"><rdf:Description rdf:about="" xmlns:GPano="http://ns.google.com/photos/1.0/panorama/" GPano:ProjectionType="equirectangular" GPano:PoseHeadingDegrees="250"/></rdf:RDF></x:xmpmeta>`;
+    await sharp(folder.file('master.png')).withXmp(xmp).toFile(folder.file('north.png'));
+    const { code, stdout, stderr } = await folder.run(['check', 'north.yaml', '--json']);
+    expect([code, stderr]).toEqual([0, '']);
+    // The centre faces 250, so east lies 160 degrees to its left.
+    expect(JSON.parse(stdout).shots[0].outputs[0].keyframes[0].yaw).toBeCloseTo(-160, 9);
+
+    await folder.write(
+      'lost.yaml',
+      'master: master.png\nduration: 1\nkeyframes: [{ at: 0, heading: 90 }]\n',
+    );
+    expect(await folder.run(['check', 'lost.yaml'])).toEqual({
+      code: 2,
+      stdout: '',
+      stderr:
+        "lost.yaml:3:31: keyframes[0].heading: needs north, and the master does not say its centre's heading; write north: and the yaw at which north lies\n",
     });
   });
 

@@ -24,6 +24,7 @@ const scene = (...outputs: Output[]): Sequence =>
       sharpen: 0,
       fps: 30,
       background: { kind: 'blur' },
+      marks: [],
       keyframes: [],
       outputs,
     },

@@ -46,7 +46,51 @@ describe('orbreel still', () => {
     expect((await sharp(folder.file('a.png')).metadata()).width).toBe(64);
   });
 
+  it('draws guides over the still, and nothing else, where asked', async () => {
+    await folder.write(
+      'marks.yaml',
+      `master: master.png
+duration: 1
+outputs: [300x300]
+marks: { mill: { yaw: 30, pitch: 10 } }
+keyframes:
+  - { at: 0, look: mill, place: [0.7, 0.4], fov: 80 }
+`,
+    );
+    const draw = async (file: string, ...words: string[]) => {
+      const run = await folder.run(['still', 'marks.yaml', '--at', '0', '--out', file, ...words]);
+      expect(run).toEqual({ code: 0, stdout: `${file}  300x300\n`, stderr: '' });
+      return sharp(folder.file(file)).raw().toBuffer();
+    };
+    const bare = await draw('bare.png');
+    const guided = await draw('guided.png', '--guides');
+    const at = (pixels: Buffer, x: number, y: number) => [
+      ...pixels.subarray(3 * (300 * y + x)).subarray(0, 3),
+    ];
+    // Within the safe area, off all lines: the picture's own pixels.
+    for (const [x, y] of [
+      [50, 60],
+      [150, 150],
+      [250, 230],
+    ] as const) {
+      expect(at(guided, x, y)).toEqual(at(bare, x, y));
+    }
+    // The mark's spot, at 0.7 and 0.4 of the frame, is amber; the margin (6 % at the top) is darker.
+    for (const [index, value] of [255, 194, 71].entries()) {
+      expect(Math.abs(at(guided, 210, 120)[index]! - value)).toBeLessThan(12);
+    }
+    for (const [index, value] of at(guided, 150, 5).entries()) {
+      expect(value).toBeLessThan(Math.max(20, at(bare, 150, 5)[index]!));
+    }
+    // A line of thirds.
+    expect(at(guided, 100, 150)).not.toEqual(at(bare, 100, 150));
+  });
+
   it.each([
+    [
+      ['--at', '0', '--guides', '--depth', '16'],
+      '--guides: takes no --depth 16: guides are drawn in 8 bits\n',
+    ],
     [
       ['--at', 'noon', '--quality', 'drft', '--shape', '63x32'],
       `--shape: takes even sides, found 63x32; 64x32 would do

@@ -10,6 +10,7 @@ import { IMAGE_FORMATS } from '../../src/encode/imageformats.js';
 import { degrees } from '../../src/math.js';
 import { projections } from '../../src/projection/index.js';
 import type { Axis, Projection } from '../../src/projection/types.js';
+import { usualSafe } from '../../src/scene/safe.js';
 import { shapes } from '../../src/scene/shapes.js';
 import { shortNumber } from '../../src/scene/words.js';
 import { sceneTables } from './scene-tables.js';
@@ -43,6 +44,7 @@ async function generatedParts(): Promise<Map<string, string>> {
   return new Map([
     ['projections', projectionTable()],
     ['shapes', shapeTable()],
+    ['safe areas', safeTable()],
     ['formats', formatTable(hasCodecOption)],
     ...commands.map((command): [string, string] => [
       `options of ${fullName(command)}`,
@@ -92,6 +94,15 @@ function shapeTable(): string {
     ['name', 'pixels', ''],
     shapes.map(({ name, width, height, about }) => [code(name), `${width} × ${height}`, about]),
   );
+}
+
+function safeTable(): string {
+  const percent = (share: number) => (share === 0 ? 'none' : `${shortNumber(100 * share)} %`);
+  const rows = shapes.map((shape): string[] => {
+    const { top, bottom, left, right } = usualSafe({ ...shape, shape: shape.name });
+    return [code(shape.name), ...[top, bottom, left, right].map(percent)];
+  });
+  return table(['shape', 'top', 'bottom', 'left', 'right'], rows);
 }
 
 function formatTable(hasCodecOption: boolean): string {

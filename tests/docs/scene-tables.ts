@@ -9,7 +9,8 @@ interface Field {
   readonly pattern?: string;
   readonly anyOf?: readonly Field[];
   readonly oneOf?: readonly Field[];
-  readonly items?: Field;
+  readonly items?: Field | readonly Field[];
+  readonly additionalProperties?: Field | boolean;
   readonly minimum?: number;
   readonly maximum?: number;
   readonly exclusiveMinimum?: number;
@@ -26,6 +27,8 @@ const UNITS: Readonly<Record<string, string>> = {
   fps: 'frames per second',
   at: 'seconds',
   yaw: 'degrees',
+  north: 'degrees',
+  heading: 'degrees',
   pitch: 'degrees',
   roll: 'degrees',
   fov: 'degrees',
@@ -51,12 +54,15 @@ const ELSEWHERE: Readonly<Record<string, string>> = {
 /** The tables of scenes/README.md, by name, out of the scene's JSON Schema. */
 export function sceneTables(): Record<string, string> {
   const scene = sceneJsonSchema() as Field & { definitions: { keyframe: Field } };
-  const output = scene.properties!.outputs!.items!.anyOf!.find(({ properties }) => properties)!;
+  const outputs = scene.properties!.outputs!.items as Field;
+  const output = outputs.anyOf!.find(({ properties }) => properties)!;
   const { keyframe } = scene.definitions;
   return {
     'scene fields': fieldTable(scene),
     'output fields': fieldTable(output, { background: "the scene's" }),
     'keyframe fields': fieldTable(keyframe),
+    'safe fields': fieldTable(output.properties!.safe!, {}),
+    'direction fields': fieldTable(scene.properties!.marks!.additionalProperties as Field, {}),
     'projection fields': projectionFields(keyframe.properties!.projection!),
   };
 }
@@ -83,16 +89,21 @@ function description({ description: text = '' }: Field): { said: string; usual: 
 
 function takes(field: Field): string {
   if (field.$ref) return 'a keyframe';
+  if (field.const) return `\`${field.const}\``;
   if (field.enum) return field.enum.map((name) => `\`${name}\``).join(', ');
   if (field.pattern) return PATTERNS.find(([start]) => field.pattern!.startsWith(start))![1];
   if (field.anyOf) return field.anyOf.map(takes).join(' or ');
+  if (isList(field.items)) return `[${field.items.map(takes).join('; ')}]`;
   if (field.items) return `a list of ${field.minItems} to ${field.maxItems}: ${takes(field.items)}`;
   if (field.oneOf) return 'a group (below)';
+  if (field.additionalProperties) return 'names, each with a direction (below)';
   if (field.properties) return 'a group of fields (below)';
   if (field.type === 'string') return 'text';
   if (Array.isArray(field.type)) return field.type.join(' or ').replace('string', 'text');
   return `number${range(field)}`;
 }
+
+const isList = (items: Field['items']): items is readonly Field[] => Array.isArray(items);
 
 /** What the schema's patterns mean, by their start. */
 const PATTERNS: readonly (readonly [string, string])[] = [

@@ -18,7 +18,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   master: ['projection', 'camera', 'encode'],
   render: ['projection', 'camera', 'scene', 'master', 'encode'],
   demo: ['render', 'encode'],
-  flow: ['camera', 'comfort', 'encode', 'master', 'render', 'scene', 'timeline'],
+  flow: ['camera', 'comfort', 'encode', 'lettering', 'master', 'render', 'scene', 'timeline'],
   'render.ts': ['encode', 'flow', 'timeline'],
   lettering: [],
   comfort: ['camera', 'encode', 'flow', 'render', 'scene', 'timeline'],

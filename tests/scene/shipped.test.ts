@@ -17,7 +17,7 @@ const COMFORTABLE = 60;
 describe('shipped scenes', () => {
   it('are there', () => {
     expect(names).toEqual(
-      expect.arrayContaining(['intro.yaml', 'planet-stills.yaml', 'reframe.yaml']),
+      expect.arrayContaining(['intro.yaml', 'marks.yaml', 'planet-stills.yaml', 'reframe.yaml']),
     );
   });
 
@@ -31,10 +31,20 @@ describe('shipped scenes', () => {
     });
   }
 
-  it.each(['intro.yaml', 'reframe.yaml'])('%s turns at a comfortable speed', (name) => {
-    for (const output of summarise(parseScene(read(name), name)).outputs) {
-      expect(output.fastestTurn.degreesPerSecond).toBeLessThan(COMFORTABLE);
-    }
+  it.each(['intro.yaml', 'marks.yaml', 'reframe.yaml'])(
+    '%s turns at a comfortable speed',
+    (name) => {
+      for (const output of summarise(parseScene(read(name), name)).outputs) {
+        expect(output.fastestTurn.degreesPerSecond).toBeLessThan(COMFORTABLE);
+      }
+    },
+  );
+
+  it('marks.yaml keeps its marks in the safe area of every shape', () => {
+    const scene = parseScene(read('marks.yaml'), 'marks.yaml');
+    expect(scene.outputs.length).toBeGreaterThan(2);
+    expect(scene.marks.length).toBeGreaterThan(2);
+    expect(summarise(scene).warnings).toEqual([]);
   });
 
   it('the demo is 8 seconds, vertical, 30 frames per second', () => {

@@ -26,6 +26,8 @@ export const checkCommand = (): Command =>
         examples: ['orbreel check intro.yaml', 'orbreel check intro.yaml --json | jq .frames'],
         notes: [
           'It draws nothing: to see a frame, use `orbreel still`.',
+          'It warns, and still ends with 0, where a mark that is looked at leaves the safe',
+          'area or the frame.',
           'Fast turns make some viewers unwell: the fastest one is named here, in degrees',
           'per second.',
         ],

@@ -20,6 +20,7 @@ interface Words {
   readonly shape?: readonly string[];
   readonly quality?: string;
   readonly depth?: string;
+  readonly guides?: boolean;
   readonly ffmpeg?: string;
   readonly overwrite?: boolean;
   readonly quiet?: boolean;
@@ -37,13 +38,20 @@ export const stillCommand = (signal: AbortSignal): Command =>
     .addOption(shapeOption())
     .addOption(qualityOption())
     .option('--depth <bits>', 'bits a channel: 8, or 16 for PNG and TIFF (default: 8)')
+    .option(
+      '--guides',
+      "draw over it the lines of thirds, the shape's safe area and the scene's marks (clips never have them)",
+    )
     .option('--ffmpeg <path>', 'the ffmpeg that reads OpenEXR masters (default: the one installed)')
     .addOption(overwriteOption())
     .addOption(quietOption())
     .addHelpText(
       'after',
       helpAfter({
-        examples: ['orbreel still intro.yaml --at 2.5 --shape square --out planet.jpg'],
+        examples: [
+          'orbreel still intro.yaml --at 2.5 --shape square --out planet.jpg',
+          'orbreel still marks.yaml --at 50% --guides',
+        ],
         notes: [
           'Not for many frames: `orbreel render --out frames/` writes them all and reads',
           'the master once.',
@@ -57,11 +65,13 @@ const depthOf = (text: string): 8 | 16 | undefined =>
 
 async function still(file: string, words: Words, signal: AbortSignal): Promise<void> {
   const reader = new OptionReader();
-  const { shape = [], out, overwrite = false, quiet = false } = words;
+  const { shape = [], out, overwrite = false, quiet = false, guides = false } = words;
   reader.shapes(shape);
   const quality = reader.quality(words.quality);
   const moment = reader.moment('--at', words.at);
   const depth = reader.read('--depth', words.depth, 'takes 8 or 16', depthOf) ?? 8;
+  if (guides && depth === 16)
+    reader.problem('--guides', 'takes no --depth 16: guides are drawn in 8 bits');
   reader.done();
 
   const scene = await openScene(file, { shape });
@@ -80,6 +90,7 @@ async function still(file: string, words: Words, signal: AbortSignal): Promise<v
     deliveries,
     quality,
     depth,
+    guides,
     overwrite,
     at,
     signal,
