@@ -10,10 +10,11 @@ import {
   isTransparent,
   type StillJob,
 } from './flow/jobs.js';
+import { openAllOverlays } from './flow/overlays.js';
 import { drawPictures } from './flow/pictures.js';
 import { stretchesOf } from './flow/stretches.js';
 import { inStudio } from './flow/studio.js';
-import { frameAt } from './timeline/frames.js';
+import { frameAt, frameTime } from './timeline/frames.js';
 
 export type { ClipJob, ClipProgress, Delivery, StillJob } from './flow/jobs.js';
 
@@ -28,6 +29,7 @@ export async function renderClips(job: ClipJob): Promise<void> {
   const stretches = stretchesOf(scene, frames);
   const total = frames.length * deliveries.length;
   let done = 0;
+  const overlays = await openAllOverlays(scene);
   // All are opened before the work starts, so that a name that will not do is found at once.
   const clips = await openAll(job, frames.length);
   const keepDepth = clips.some(({ clip }) => isDeep(clip.pixelFormat));
@@ -39,9 +41,12 @@ export async function renderClips(job: ClipJob): Promise<void> {
         for (const { delivery, clip } of clips) {
           const { output } = delivery;
           const renderer = stage.rendererFor(output, isDeep(clip.pixelFormat));
-          await writeFrames(clip, output, renderer, exposures(job, output, stretch), (frame) => {
+          const painter = await overlays.painterFor(output, clip.pixelFormat);
+          const cameras = exposures(job, output, stretch);
+          await writeFrames(clip, output, renderer, stretch.frames, cameras, (pixels, frame) => {
             expectGoing(job);
-            watch.add(delivery, clip.pixelFormat, frame);
+            painter.paint(pixels, frameTime(frame, scene.fps));
+            watch.add(delivery, clip.pixelFormat, pixels);
             job.onProgress?.({ delivery, done: ++done, total });
           });
           renderer.destroy();

@@ -39,30 +39,32 @@ export async function openAll(job: ClipJob, frames: number): Promise<OpenedClip[
   }
 }
 
-/** What is told of each frame, with its bytes, before the next is drawn over them. */
-export type OnFrame = (frame: Uint8Array) => void;
+/** What is done with each frame, by its number in the clip, before it is written. */
+export type OnFrame = (pixels: Uint8Array, frame: number) => void;
 
 /** Draws and hands over frame by frame; the encoder works on one while the next is drawn. */
 export async function writeFrames(
   clip: ClipWriter,
   { width, height }: SequenceOutput,
   renderer: FrameRenderer,
+  frames: readonly number[],
   exposures: Iterable<readonly Layer[]>,
   onFrame: OnFrame,
 ): Promise<void> {
   const bytes = bytesPerFrame(clip.pixelFormat, width, height);
   const buffers = [new Uint8Array(bytes), new Uint8Array(bytes)];
   let written: Promise<void> = Promise.resolve();
+  let index = 0;
   for (const exposure of exposures) {
-    const [frame] = buffers as [Uint8Array];
+    const [pixels] = buffers as [Uint8Array];
     buffers.reverse();
     renderer.mix(exposure);
-    renderer.read(clip.pixelFormat, frame);
+    renderer.read(clip.pixelFormat, pixels);
+    onFrame(pixels, frames[index++]!);
     await written;
-    written = clip.write(frame);
+    written = clip.write(pixels);
     // An error shows when it is awaited, one frame later.
     written.catch(() => {});
-    onFrame(frame);
   }
   await written;
 }

@@ -1,6 +1,8 @@
 import { bytesPerFrame, type PixelFormat } from '../encode/types.js';
+import { frameTime } from '../timeline/frames.js';
 import { exposures } from './exposures.js';
 import { type Delivery, expectGoing, type Job } from './jobs.js';
+import { openAllOverlays } from './overlays.js';
 import { stretchesOf } from './stretches.js';
 import { inStudio } from './studio.js';
 
@@ -27,6 +29,7 @@ export async function drawPictures(
   { frames, format, ffmpeg }: PicturesWanted,
   onPicture: (picture: Picture) => Promise<void> | void,
 ): Promise<void> {
+  const overlays = await openAllOverlays(job.scene);
   const stretches = stretchesOf(job.scene, frames);
   const deep = format === 'rgba64le';
   const reading = { keepDepth: deep, ...(ffmpeg === undefined ? {} : { ffmpeg }) };
@@ -37,12 +40,15 @@ export async function drawPictures(
         const { width, height } = delivery.output;
         const renderer = stage.rendererFor(delivery.output, deep);
         const pixels = new Uint8Array(bytesPerFrame(format, width, height));
+        const painter = await overlays.painterFor(delivery.output, format);
         let index = 0;
         for (const exposure of exposures(job, delivery.output, stretch)) {
           expectGoing(job);
           renderer.mix(exposure);
           renderer.read(format, pixels);
-          await onPicture({ delivery, frame: stretch.frames[index++]!, pixels });
+          const frame = stretch.frames[index++]!;
+          painter.paint(pixels, frameTime(frame, job.scene.fps));
+          await onPicture({ delivery, frame, pixels });
         }
         renderer.destroy();
       }

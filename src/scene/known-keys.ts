@@ -1,6 +1,7 @@
 import { findProjection } from '../projection/index.js';
 import { directionGroup } from './direction.js';
 import type { Path } from './document.js';
+import { overlaySchema } from './overlays.js';
 import { safeGroup } from './safe.js';
 import { keyframeSchema, outputGroup, sceneSchema } from './schema.js';
 
@@ -17,6 +18,7 @@ export function knownKeys(path: Path, group: unknown): readonly string[] {
     safe: safeGroup.shape,
     keyframes: keyframeSchema.shape,
     outputs: outputGroup.shape,
+    overlays: overlaySchema.shape,
   }[String(place)];
   return Object.keys(shape ?? sceneSchema.shape).filter((key) => !key.startsWith('$'));
 }

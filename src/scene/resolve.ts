@@ -5,6 +5,7 @@ import type { Path } from './document.js';
 import { DEFAULT_EASE, parseEase } from './ease.js';
 import { pathOf, pathText } from './faults.js';
 import { type AimReader, aimReader, checkPlaced, overlaid } from './marks.js';
+import { resolveOverlays } from './overlays.js';
 import { givenMargins } from './safe.js';
 import type { KeyframeFields, SceneFields } from './schema.js';
 import { isSphere, type Shape } from './shapes.js';
@@ -74,6 +75,11 @@ export function resolveScene(
     marks: aims.marks,
     keyframes: finished(drafts, ''),
     outputs,
+    overlays: resolveOverlays(fields.overlays, ['overlays'], {
+      duration: fields.duration,
+      fileOf: (name) => resolve(folder, name),
+      report,
+    }),
   };
 }
 

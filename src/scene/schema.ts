@@ -4,6 +4,7 @@ import { backgroundNames, backgroundTakes, parseBackground } from './background.
 import { northField } from './direction.js';
 import { DEFAULT_EASE, easeNames, easeTakes, parseEase } from './ease.js';
 import { angle, choice, nameOr, numberOrText, parsed, says, text } from './fields.js';
+import { overlaysField } from './overlays.js';
 import { projectionField } from './projection-field.js';
 import { safeField } from './safe.js';
 import { parseShape, shapeNames, shapes, shapeTakes } from './shapes.js';
@@ -193,6 +194,7 @@ export const sceneSchema = z
       }),
     north: northField,
     marks: marksField,
+    overlays: overlaysField,
     keyframes: keyframes().meta({
       title: 'Keyframes',
       description: 'What the camera does, in order of time.',

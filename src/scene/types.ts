@@ -62,6 +62,44 @@ export interface Output {
   readonly file?: string;
 }
 
+export type OverlayPlace =
+  | `${'top' | 'bottom'}${'' | '-left' | '-right'}`
+  | 'left'
+  | 'centre'
+  | 'right';
+
+/** A title or a mark over the picture. Sizes are shares of the frame's shorter side. */
+export type Overlay = {
+  /** Seconds: from nothing, to nothing. */
+  readonly from: number;
+  readonly to: number;
+  /** Seconds over which it comes and goes. */
+  readonly fade: number;
+  readonly place: OverlayPlace;
+  /** Of the letters' height or the image's width. */
+  readonly size: number;
+  /** To the frame's edges; the safe area's without it. */
+  readonly margin?: number;
+  /** 0 to 1. */
+  readonly opacity: number;
+  /** Where the user wrote it, for messages: `overlays[0]`. */
+  readonly path: string;
+} & (
+  | {
+      readonly kind: 'text';
+      readonly text: string;
+      readonly colour: Colour;
+      readonly shadow: boolean;
+      /** Absolute path of a font file; the house font without it. */
+      readonly font?: string;
+    }
+  | {
+      readonly kind: 'image';
+      /** Absolute path. */
+      readonly image: string;
+    }
+);
+
 /** One shot over one master. */
 export interface Scene {
   /** Absolute path of the scene file. */
@@ -82,6 +120,8 @@ export interface Scene {
   /** The scene's own keyframes, no output's overrides merged in and no look aimed; at least one, ascending. */
   readonly keyframes: readonly Keyframe[];
   readonly outputs: readonly Output[];
+  /** Over this shot; times count from its start. */
+  readonly overlays: readonly Overlay[];
 }
 
 /** How one shot leads over into the next. Both shots run on while it lasts, so the clip gets shorter by that. */

@@ -26,6 +26,7 @@ const scene = (...outputs: Output[]): Sequence =>
       background: { kind: 'blur' },
       marks: [],
       keyframes: [],
+      overlays: [],
       outputs,
     },
   ]);
