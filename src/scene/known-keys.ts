@@ -1,7 +1,7 @@
 import { findProjection } from '../projection/index.js';
 import { directionGroup } from './direction.js';
 import type { Path } from './document.js';
-import { overlaySchema } from './overlays.js';
+import { overlaySchema } from './overlay-fields.js';
 import { safeGroup } from './safe.js';
 import { keyframeSchema, outputGroup, sceneSchema } from './schema.js';
 

@@ -4,7 +4,7 @@ import { backgroundNames, backgroundTakes, parseBackground } from './background.
 import { northField } from './direction.js';
 import { DEFAULT_EASE, easeNames, easeTakes, parseEase } from './ease.js';
 import { angle, choice, nameOr, numberOrText, parsed, says, text } from './fields.js';
-import { overlaysField } from './overlays.js';
+import { overlaysField } from './overlay-fields.js';
 import { projectionField } from './projection-field.js';
 import { safeField } from './safe.js';
 import { parseShape, shapeNames, shapes, shapeTakes } from './shapes.js';

@@ -32,6 +32,7 @@ const UNITS: Readonly<Record<string, string>> = {
   pitch: 'degrees',
   roll: 'degrees',
   fov: 'degrees',
+  fade: 'seconds',
   distance: 'radii of the sphere',
 };
 
@@ -53,16 +54,17 @@ const ELSEWHERE: Readonly<Record<string, string>> = {
 
 /** The tables of scenes/README.md, by name, out of the scene's JSON Schema. */
 export function sceneTables(): Record<string, string> {
-  const scene = sceneJsonSchema() as Field & { definitions: { keyframe: Field } };
+  const scene = sceneJsonSchema() as Field & { definitions: { keyframe: Field; overlay: Field } };
   const outputs = scene.properties!.outputs!.items as Field;
   const output = outputs.anyOf!.find(({ properties }) => properties)!;
-  const { keyframe } = scene.definitions;
+  const { keyframe, overlay } = scene.definitions;
   return {
     'scene fields': fieldTable(scene),
     'output fields': fieldTable(output, { background: "the scene's" }),
     'keyframe fields': fieldTable(keyframe),
     'safe fields': fieldTable(output.properties!.safe!, {}),
     'direction fields': fieldTable(scene.properties!.marks!.additionalProperties as Field, {}),
+    'overlay fields': fieldTable(overlay),
     'projection fields': projectionFields(keyframe.properties!.projection!),
   };
 }
@@ -88,13 +90,15 @@ function description({ description: text = '' }: Field): { said: string; usual: 
 }
 
 function takes(field: Field): string {
-  if (field.$ref) return 'a keyframe';
+  if (field.$ref) return field.$ref.endsWith('keyframe') ? 'a keyframe' : 'a group (below)';
   if (field.const) return `\`${field.const}\``;
   if (field.enum) return field.enum.map((name) => `\`${name}\``).join(', ');
   if (field.pattern) return PATTERNS.find(([start]) => field.pattern!.startsWith(start))![1];
   if (field.anyOf) return field.anyOf.map(takes).join(' or ');
   if (isList(field.items)) return `[${field.items.map(takes).join('; ')}]`;
-  if (field.items) return `a list of ${field.minItems} to ${field.maxItems}: ${takes(field.items)}`;
+  if (field.items) {
+    return `a list of ${field.minItems ?? 0} to ${field.maxItems}: ${takes(field.items)}`;
+  }
   if (field.oneOf) return 'a group (below)';
   if (field.additionalProperties) return 'names, each with a direction (below)';
   if (field.properties) return 'a group of fields (below)';
