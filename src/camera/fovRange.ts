@@ -1,12 +1,8 @@
-import { degrees, mix } from '../math.js';
+import { degrees } from '../math.js';
 import type { Axis, Projection, ProjectionParams } from '../projection/types.js';
-import { axisOf } from './framing.js';
+import { axisOf, type FrameSize } from './framing.js';
 import type { Blend, FieldOfView } from './types.js';
-
-export interface FrameSize {
-  readonly width: number;
-  readonly height: number;
-}
+import { zoomed } from './zoom.js';
 
 /** One fov of a blend: along which axis of the frame, and with which weight. */
 export interface Span {
@@ -16,11 +12,17 @@ export interface Span {
 }
 
 /**
- * What a blend of fovs asks of a frame: one span where both are measured along the same side (their
- * degrees mixed), else two, whose plane scales are to be mixed geometrically.
+ * What a blend of fovs asks of a projection in a frame: one span where both are measured along the same
+ * side, zoomed evenly from the one to the other; else two, whose plane scales are to be mixed
+ * geometrically, which zooms evenly too. It may be more than the projection can take.
  */
-export function spansOf(fov: Blend<FieldOfView>, { width, height }: FrameSize): readonly Span[] {
-  const axes = [fov.from, fov.to].map(({ side }) => axisOf(side, width, height));
+export function spansOf(
+  projection: Projection,
+  params: ProjectionParams,
+  fov: Blend<FieldOfView>,
+  frame: FrameSize,
+): readonly Span[] {
+  const axes = [fov.from, fov.to].map(({ side }) => axisOf(side, frame.width, frame.height));
   const [from, to] = [
     { degrees: fov.from.degrees, axis: axes[0]!, weight: 1 - fov.mix },
     { degrees: fov.to.degrees, axis: axes[1]!, weight: fov.mix },
@@ -28,7 +30,9 @@ export function spansOf(fov: Blend<FieldOfView>, { width, height }: FrameSize): 
   if (fov.mix === 0) return [from];
   if (fov.mix === 1) return [to];
   if (from.axis !== to.axis) return [from, to];
-  return [{ degrees: mix(from.degrees, to.degrees, fov.mix), axis: from.axis, weight: 1 }];
+  const { axis } = from;
+  const between = zoomed({ projection, params, axis, frame }, from.degrees, to.degrees, fov.mix);
+  return [{ degrees: between, axis, weight: 1 }];
 }
 
 /** Degrees kept from an exclusive limit, and the least fov: an easing that overshoots ends there. */
@@ -65,7 +69,7 @@ export function partOfRange(
   fov: Blend<FieldOfView>,
   frame: FrameSize,
 ): number {
-  const parts = spansOf(fov, frame).map(
+  const parts = spansOf(projection, params, fov, frame).map(
     ({ degrees: fov, axis }) => fov / mostOf(projection, params, axis),
   );
   return Math.min(1, Math.max(...parts));

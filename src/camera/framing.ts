@@ -3,6 +3,11 @@ import type { Axis, PlanePoint, Projection, ProjectionParams, Ray } from '../pro
 import type { FovSide } from '../scene/types.js';
 import type { Lens } from './types.js';
 
+export interface FrameSize {
+  readonly width: number;
+  readonly height: number;
+}
+
 /** The frame's direction that `side` means in a frame of this size; horizontal for a square's. */
 export function axisOf(side: FovSide, width: number, height: number): Axis {
   if (side === 'shorter') return width <= height ? 'horizontal' : 'vertical';
@@ -29,8 +34,8 @@ export function frameLens(
   return { projection: projection.name, params, halfExtent: [unit * width, unit * height] };
 }
 
-/** Plane units for half a pixel's side. */
-function unitOf(
+/** Plane units for half a pixel's side, where `half` radians lie from the centre to the edge or corner. */
+export function unitOf(
   projection: Projection,
   params: ProjectionParams,
   half: number,
@@ -57,7 +62,7 @@ function cornerScale(
   half: number,
 ): number {
   const angleAt = (scale: number) =>
-    offAxis(projection.toRay([corner[0] * scale, corner[1] * scale], params).ray);
+    halfAngleOf(projection.toRay([corner[0] * scale, corner[1] * scale], params).ray);
   let high = half;
   while (angleAt(high) < half && high < Number.MAX_SAFE_INTEGER) high *= 2;
   let low = 0;
@@ -69,7 +74,8 @@ function cornerScale(
   }
 }
 
-const offAxis = ([x, y, z]: Ray): number => Math.atan2(Math.hypot(x, y), 0 - z);
+/** Radians from the view axis to a ray, 0 to pi. */
+export const halfAngleOf = ([x, y, z]: Ray): number => Math.atan2(Math.hypot(x, y), 0 - z);
 
 /** Radians. A fov equal to an exclusive limit but for rounding has no finite frame either. */
 const ROUNDING = 1e-9;

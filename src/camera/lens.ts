@@ -1,16 +1,11 @@
 import { mix } from '../math.js';
 import type { Projection, ProjectionParams } from '../projection/types.js';
-import { type FrameSize, type Span, spansOf } from './fovRange.js';
-import { frameLens } from './framing.js';
-import type { Blend, FieldOfView, Lens, ProjectionChoice } from './types.js';
+import type { Span } from './fovRange.js';
+import { type FrameSize, frameLens } from './framing.js';
+import type { Lens, ProjectionChoice } from './types.js';
 
-/** Frames a blend of fovs; with two spans, the mean of their lenses (geometric in the plane scale). */
-export function framed(
-  fov: Blend<FieldOfView>,
-  frame: FrameSize,
-  lensFor: (span: Span) => Lens,
-): Lens {
-  const spans = spansOf(fov, frame);
+/** The lens of a blend of fovs; with two spans, the mean of their lenses (geometric in the plane scale). */
+export function framed(spans: readonly Span[], lensFor: (span: Span, index: number) => Lens): Lens {
   const [first, second] = spans.map(lensFor);
   return second === undefined ? first! : meanLens(first!, second, spans[1]!.weight);
 }

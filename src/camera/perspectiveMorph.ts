@@ -1,6 +1,7 @@
 import { clamp, mix, radians } from '../math.js';
 import { findLens } from '../projection/index.js';
-import { type FrameSize, limitedFov, partOfRange, type Span } from './fovRange.js';
+import { limitedFov, partOfRange, type Span, spansOf } from './fovRange.js';
+import type { FrameSize } from './framing.js';
 import { framed, lensOf } from './lens.js';
 import type { Blend, FieldOfView, Lens, ProjectionEnd } from './types.js';
 
@@ -28,15 +29,18 @@ export function perspectiveLens(
   const own = partOfRange(rectilinear, {}, rectilinearEnd.fov, frame);
   const narrow = (span: Span) => limitedFov(rectilinear, {}, span, Math.max(COMFORT, own));
   const wide = (span: Span) => limitedFov(stereographic, {}, span, 1);
+  // Each end zooms evenly by its own law.
+  const narrowSpans = spansOf(rectilinear, {}, fov, frame);
+  const wideSpans = spansOf(stereographic, {}, fov, frame);
   if (share === 0) {
-    return framed(fov, frame, (span) => lensOf(rectilinear, {}, narrow(span), span, frame));
+    return framed(narrowSpans, (span) => lensOf(rectilinear, {}, narrow(span), span, frame));
   }
   if (share === 1) {
-    return framed(fov, frame, (span) => lensOf(stereographic, {}, wide(span), span, frame));
+    return framed(wideSpans, (span) => lensOf(stereographic, {}, wide(span), span, frame));
   }
   const handover = smoothstep(share / HANDOVER);
-  return framed(fov, frame, (span) => {
-    const degrees = mix(narrow(span), wide(span), handover);
+  return framed(wideSpans, (span, index) => {
+    const degrees = mix(narrow(narrowSpans[index]!), wide(span), handover);
     const least = Math.max(0, -Math.cos(radians(degrees) / 2));
     const params = { distance: mix(least, 1, share) };
     return lensOf(findLens('perspective'), params, degrees, span, frame);

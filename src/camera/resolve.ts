@@ -1,6 +1,7 @@
 import { clamp, mix, TAU } from '../math.js';
 import { findLens } from '../projection/index.js';
-import { type FrameSize, limitedFov, partOfRange } from './fovRange.js';
+import { limitedFov, partOfRange, spansOf } from './fovRange.js';
+import type { FrameSize } from './framing.js';
 import { allParams, framed, lensOf, mixedParams } from './lens.js';
 import { rotationMatrix } from './orientation.js';
 import { perspectiveLens } from './perspectiveMorph.js';
@@ -44,7 +45,7 @@ function morphLens(end: ProjectionEnd, fov: Blend<FieldOfView>, frame: FrameSize
   const projection = findLens(end.name);
   const params = allParams(projection, end);
   const own = partOfRange(projection, params, end.fov, frame);
-  return framed(fov, frame, (span) => {
+  return framed(spansOf(projection, params, fov, frame), (span) => {
     const { max, inclusive } = projection.fovLimit(span.axis, params);
     const kept = inclusive && max >= TAU ? 1 : Math.max(COMFORT, own);
     const fovTaken = limitedFov(projection, params, span, kept);
@@ -68,7 +69,7 @@ function sameProjection(
   const params = share === 0 ? start : share === 1 ? end : mixedParams(start, end, share);
   const part = (stop: ProjectionEnd) => partOfRange(projection, stop.params, stop.fov, frame);
   const kept = moves ? Math.max(NEARLY, mix(part(from), part(to), share)) : 1;
-  return framed(fov, frame, (span) =>
+  return framed(spansOf(projection, params, fov, frame), (span) =>
     lensOf(projection, params, limitedFov(projection, params, span, kept), span, frame),
   );
 }
