@@ -12,6 +12,7 @@ import { readyHouseFont } from './lettering/house.js';
 import type { Sequence, SequenceOutput } from './scene/types.js';
 import { shortNumber } from './scene/words.js';
 import { frameCount } from './timeline/frames.js';
+import { clipPlaces } from './timeline/places.js';
 import { shotTimes } from './timeline/shots.js';
 
 export interface ChartJob {
@@ -61,8 +62,8 @@ export function chartOf(scene: Sequence, output: SequenceOutput): Chart {
     facts: `${output.shape}${size}, ${shortNumber(duration)} s, ${count} frames at ${shortNumber(fps)} frames per second`,
     duration,
     samples: seriesOf(scene, output, frames),
-    keyframes: shots.flatMap(({ outputs }, shot) =>
-      outputs[output.index]!.keyframes.map(({ at, path }) => ({
+    keyframes: shots.flatMap((scene, shot) =>
+      clipPlaces(scene, scene.outputs[output.index]!.keyframes).map(({ at, path }) => ({
         at: times[shot]!.start + at,
         label: path,
       })),

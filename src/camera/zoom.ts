@@ -1,6 +1,8 @@
 import { degrees, mix, radians } from '../math.js';
+import { findLens } from '../projection/index.js';
 import type { Axis, PlanePoint, Projection, ProjectionParams } from '../projection/types.js';
-import { type FrameSize, halfAngleOf, unitOf } from './framing.js';
+import { axisOf, type FrameSize, halfAngleOf, unitOf } from './framing.js';
+import type { FieldOfView, ProjectionChoice } from './types.js';
 
 /** What a field of view is measured by: a projection, and a side of a frame. */
 export interface Measure {
@@ -41,7 +43,17 @@ export function zoomOf(measure: Measure, fov: number): number {
   return fov <= knee.fov ? logOfScale(measure, fov) : knee.zoom + (fov - knee.fov) * knee.slope;
 }
 
-/** The inverse: degrees. */
+/** `zoomOf` for a field of view of a scene. */
+export function zoomOfView(
+  { name, params }: ProjectionChoice,
+  { degrees, side }: FieldOfView,
+  frame: FrameSize,
+): number {
+  const axis = axisOf(side, frame.width, frame.height);
+  return zoomOf({ projection: findLens(name), params, axis, frame }, degrees);
+}
+
+/** The inverse of \`zoomOf\`: degrees. */
 function fovAt(measure: Measure, zoom: number): number {
   const knee = kneeOf(measure);
   if (zoom > knee.zoom) return knee.fov + (zoom - knee.zoom) / knee.slope;

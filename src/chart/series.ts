@@ -1,13 +1,11 @@
-import type { Camera, ViewSample } from '../camera/types.js';
+import { shownFov } from '../camera/shown.js';
 import { motionBetween } from '../comfort/motion.js';
 import { camerasOf } from '../flow/cameras.js';
-import { degrees } from '../math.js';
-import type { Ray } from '../projection/types.js';
-import { directionAt, distance } from '../render/resolution.js';
 import type { Sequence, SequenceOutput } from '../scene/types.js';
 import { frameTime } from '../timeline/frames.js';
-import { buildTimeline } from '../timeline/sample.js';
+import { type Framing, timelineOf } from '../timeline/sample.js';
 import { shotsAt } from '../timeline/shots.js';
+import { clockOf } from '../timeline/timing.js';
 import type { ChartSample } from './types.js';
 
 /** A sample for each of the frames named, of an output of a sequence; where two shots are seen, of the brighter. */
@@ -19,13 +17,13 @@ export function seriesOf(
   const { fps } = scene;
   const { width, height } = output;
   const cameras = camerasOf(scene, output);
-  const timelines = scene.shots.map(({ outputs }) =>
-    buildTimeline(outputs[output.index]!.keyframes),
-  );
+  const timelines = scene.shots.map((shot) => timelineOf(shot, shot.outputs[output.index]!));
+  const clocks = scene.shots.map(clockOf);
   return frames.map((frame) => {
     const time = frameTime(frame, fps);
     const { shot, at } = shotsAt(scene, time).reduce((a, b) => (b.share > a.share ? b : a));
     const camera = cameras(shot)(at);
+    const shown = clocks[shot]!(at);
     const { turning, zooming } = motionBetween(camera, cameras(shot)(at + 1 / fps), {
       fps,
       width,
@@ -33,26 +31,16 @@ export function seriesOf(
     });
     return {
       at: time,
-      ...timelines[shot]!.angles(at),
-      fov: shorterFov(camera, width <= height),
+      ...timelines[shot]!.angles(shown),
+      fov: shownFov(camera, 'shorter', width, height),
       turning,
       zooming: Math.abs(zooming),
-      projection: projectionText(timelines[shot]!.at(at)),
+      projection: projectionText(timelines[shot]!.framing(shown)),
     };
   });
 }
 
-/** Twice the angle from the frame's middle to the middle of its side edge (or top edge), in degrees. */
-function shorterFov(camera: Camera, across: boolean): number {
-  const towards = (share: number) => directionAt(camera, across ? share : 0, across ? 0 : share);
-  // In two steps, since beyond 180 degrees the shorter way round would count.
-  const half = angle(towards(0), towards(0.5)) + angle(towards(0.5), towards(1));
-  return degrees(2 * half);
-}
-
-const angle = (a: Ray, b: Ray): number => 2 * Math.asin(Math.min(1, distance(a, b) / 2));
-
-function projectionText({ projection: { from, to, mix } }: ViewSample): string {
+function projectionText({ projection: { from, to, mix } }: Framing): string {
   if (from.name === to.name || mix === 0) return from.name;
   return mix === 1 ? to.name : `${from.name} to ${to.name}`;
 }

@@ -16,6 +16,8 @@ export function summaryText(scene: SequenceSummary): string {
   const facts = columns([
     ['  master', shown(shot.master)],
     ['  duration', `${shortNumber(scene.duration)} s`],
+    ...(shot.length === shot.duration ? [] : [['  own length', `${shortNumber(shot.length)} s`]]),
+    ...(shot.loop ? [['  loop', 'the end flows into the start']] : []),
     ['  frames', `${scene.frames} at ${shortNumber(scene.fps)} frames per second`],
   ]);
   const groups = alike(shot.outputs).map((outputs) => groupText(outputs));
@@ -69,7 +71,7 @@ function keyframeRow(keyframe: KeyframeSummary) {
   return [
     `  ${shortNumber(at)} s`,
     ...[yaw, pitch, roll].map((angle) => shortNumber(angle, 1)),
-    fov === null ? '-' : `${shortNumber(fov.degrees, 1)} ${fov.side}`,
+    `${shortNumber(fov.degrees, 1)} ${fov.side}`,
     name,
     ...(look ? [`${look.mark}, ${look.place}`] : []),
   ];

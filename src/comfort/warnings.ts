@@ -1,6 +1,7 @@
 import { camerasOf } from '../flow/cameras.js';
 import type { Sequence, SequenceOutput } from '../scene/types.js';
 import { listed, shortNumber } from '../scene/words.js';
+import { clipPlaces } from '../timeline/places.js';
 import { shotTimes } from '../timeline/shots.js';
 import { COMFORT } from './limits.js';
 import { type Peak, type Segment, segments } from './segments.js';
@@ -43,11 +44,11 @@ export function comfortWarnings(scene: Sequence): ComfortWarning[] {
 /** The segments of each shot, in that output's frame. */
 function segmentsOf(scene: Sequence, output: SequenceOutput): readonly (readonly Segment[])[] {
   const cameras = camerasOf(scene, output);
-  return scene.shots.map(({ duration, fps, outputs }, shot) =>
+  return scene.shots.map((scene, shot) =>
     segments(
-      { cameraAt: cameras(shot), fps, width: output.width, height: output.height },
-      outputs[output.index]!.keyframes,
-      duration,
+      { cameraAt: cameras(shot), fps: scene.fps, width: output.width, height: output.height },
+      clipPlaces(scene, scene.outputs[output.index]!.keyframes),
+      scene.duration,
     ),
   );
 }

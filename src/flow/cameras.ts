@@ -1,7 +1,8 @@
 import { resolveCamera } from '../camera/resolve.js';
 import type { Camera } from '../camera/types.js';
 import type { Sequence, SequenceOutput } from '../scene/types.js';
-import { buildTimeline } from '../timeline/sample.js';
+import { timelineOf } from '../timeline/sample.js';
+import { clockOf } from '../timeline/timing.js';
 
 /** The camera of a shot at an instant, in seconds from the shot's own start. */
 export type CameraAt = (seconds: number) => Camera;
@@ -21,7 +22,8 @@ function cameraOf(
   shot: number,
   { index, width, height }: SequenceOutput,
 ): CameraAt {
-  const { keyframes } = shots[shot]!.outputs[index]!;
-  const timeline = buildTimeline(keyframes);
-  return (seconds) => resolveCamera(timeline.at(seconds), width, height);
+  const scene = shots[shot]!;
+  const timeline = timelineOf(scene, scene.outputs[index]!);
+  const clock = clockOf(scene);
+  return (seconds) => resolveCamera(timeline.at(clock(seconds)), width, height);
 }

@@ -5,6 +5,7 @@ import { FONT_FAMILY, readyHouseFont } from '../lettering/house.js';
 import { safeOf } from '../scene/safe.js';
 import type { Keyframe, Mark, Output, Sequence, SequenceOutput } from '../scene/types.js';
 import { type SeenShot, shotsAt } from '../timeline/shots.js';
+import { sceneTime } from '../timeline/timing.js';
 import { camerasOf } from './cameras.js';
 
 /**
@@ -26,7 +27,8 @@ export async function withGuides(
   ];
   const { marks, outputs } = scene.shots[shot]!;
   const camera = camerasOf(scene, delivered)(shot)(at);
-  const drawing = guidesSvg(marks, { ...outputs[index]!, width, height }, camera, at);
+  const shown = sceneTime(scene.shots[shot]!, at);
+  const drawing = guidesSvg(marks, { ...outputs[index]!, width, height }, camera, shown);
   await readyHouseFont();
   return sharp(rgba, { raw: { width, height, channels: 4 } })
     .composite([{ input: Buffer.from(drawing) }])
@@ -34,7 +36,7 @@ export async function withGuides(
     .toBuffer();
 }
 
-/** The guides alone, as a drawing of the frame's size; `at` is in the shot's own time. */
+/** The guides alone, as a drawing of the frame's size; `at` is in the shot's own time, in which its keyframes lie. */
 function guidesSvg(marks: readonly Mark[], output: Output, camera: Camera, at: number): string {
   const { width, height } = output;
   const unit = Math.min(width, height) / 1000;

@@ -1,6 +1,7 @@
 import { aimAt, directionOf, type NoAim, nearest } from '../camera/aim.js';
 import { resolveCamera } from '../camera/resolve.js';
 import { buildTimeline } from '../timeline/sample.js';
+import { lapOf } from '../timeline/timing.js';
 import { pathOf } from './faults.js';
 import { placeOfLook } from './marks.js';
 import { placeText } from './place.js';
@@ -14,8 +15,9 @@ import { listed, shortNumber } from './words.js';
  */
 export function aimScene(scene: Scene, report: Report): Scene {
   const found = new Map<string, { path: string; message: string; shapes: string[] }>();
+  const period = lapOf(scene);
   const outputs = scene.outputs.map((output): Output => {
-    const keyframes = aimed(output.keyframes, output, (path, message) => {
+    const keyframes = aimed(output.keyframes, { ...output, period }, (path, message) => {
       const same = found.get(`${path} ${message}`);
       if (same) same.shapes.push(output.shape);
       else found.set(`${path} ${message}`, { path, message, shapes: [output.shape] });
@@ -29,22 +31,28 @@ export function aimScene(scene: Scene, report: Report): Scene {
   return { ...scene, outputs };
 }
 
-type Frame = Pick<Output, 'width' | 'height'>;
+type Frame = Pick<Output, 'width' | 'height'> & {
+  /** Seconds of a lap in a loop. */
+  readonly period?: number | undefined;
+};
 
 /** Yaws of looks and headings are the ones nearest to the yaw of the keyframe before that has one. */
 export function aimed(
   keyframes: readonly Keyframe[],
-  { width, height }: Frame,
+  { width, height, period }: Frame,
   onProblem: (path: string, message: string) => void,
 ): Keyframe[] {
   if (!keyframes.some(({ look, heading }) => look !== undefined || heading !== undefined)) {
     return [...keyframes];
   }
-  // Stand-ins, so that each sets an angle where the turns between are worked out.
+  // Stand-ins, so that each sets an angle where the turns between are worked out, at its own time.
   const timeline = buildTimeline(
-    keyframes.map((keyframe) =>
-      keyframe.look === undefined ? keyframe : { ...keyframe, yaw: 0, pitch: 0 },
-    ),
+    keyframes.map((keyframe) => ({
+      ...keyframe,
+      even: false,
+      ...(keyframe.look === undefined ? {} : { yaw: 0, pitch: 0 }),
+    })),
+    { frame: { width, height }, period },
   );
   let near = 0;
   return keyframes.map((keyframe): Keyframe => {

@@ -45,8 +45,11 @@ export function faultsOf(
       return issue.keys.map((key) => unknownKey([...path, key], valueAt(root, path)));
     }
     if (issue.code === 'invalid_union' && issue.message === UNTOLD) {
-      // Of the variants, the last takes groups.
-      const variant = issue.errors.at(isGroup(valueAt(root, path)) ? -1 : 0);
+      // Of the variants, the last takes groups; one that finds fault with parts takes lists.
+      const within = issue.errors.find((issues) => issues.some((inner) => inner.path.length > 0));
+      const variant = isGroup(valueAt(root, path))
+        ? issue.errors.at(-1)
+        : (within ?? issue.errors[0]);
       if (variant) return faultsOf(variant, root, path);
     }
     return [{ path, message: issue.message }];

@@ -1,26 +1,26 @@
+import { type Span, spansOf } from '../camera/fovRange.js';
 import { fovProblem } from '../camera/framing.js';
-import type { Blend, FieldOfView, ProjectionChoice, ViewSample } from '../camera/types.js';
+import type { FieldOfView, ProjectionChoice } from '../camera/types.js';
 import { clamp, mix } from '../math.js';
 import { findProjection } from '../projection/index.js';
 import type { ProjectionParams } from '../projection/types.js';
 import { frameTime } from '../timeline/frames.js';
-import { buildTimeline } from '../timeline/sample.js';
+import { type Framing, timelineOf } from '../timeline/sample.js';
+import { lapOf } from '../timeline/timing.js';
 import { pathOf } from './faults.js';
 import type { Report } from './resolve.js';
 import type { Ease, Keyframe, Output, Scene } from './types.js';
 import { listed, shortNumber } from './words.js';
-
-type Framing = Pick<ViewSample, 'fov' | 'projection'>;
 
 /**
  * Reports every keyframe, and every stretch between two, where the field of view is more than the
  * projection in force can show in an output's frame. Within a morph from one projection to another
  * the camera keeps to what both can show, so only the ends count there.
  */
-export function checkFraming(scene: Pick<Scene, 'outputs' | 'fps'>, report: Report): void {
+export function checkFraming(scene: Scene, report: Report): void {
   const found = new Map<string, { path: string; message: string; shapes: string[] }>();
   for (const output of scene.outputs) {
-    for (const { path, message } of framingFaults(output, scene.fps)) {
+    for (const { path, message } of framingFaults(output, scene)) {
       const same = found.get(`${path} ${message}`);
       if (same) same.shapes.push(output.shape);
       else found.set(`${path} ${message}`, { path, message, shapes: [output.shape] });
@@ -32,10 +32,12 @@ export function checkFraming(scene: Pick<Scene, 'outputs' | 'fps'>, report: Repo
   }
 }
 
-function framingFaults(output: Output, fps: number): { path: string; message: string }[] {
+function framingFaults(output: Output, scene: Scene): { path: string; message: string }[] {
   const { keyframes } = output;
-  const timeline = buildTimeline(keyframes);
-  const problemAt = (seconds: number) => sampleProblem(timeline.at(seconds), output);
+  const timeline = timelineOf(scene, output);
+  const { fps } = scene;
+  const period = lapOf(scene);
+  const problemAt = (seconds: number) => sampleProblem(timeline.framing(seconds), output);
   const problems = keyframes.map(({ at }) => problemAt(at));
   const overshoots = keyframes.some(({ ease }) => overshooting(ease));
   return keyframes.flatMap((keyframe, index) => {
@@ -45,9 +47,9 @@ function framingFaults(output: Output, fps: number): { path: string; message: st
       if (index > 0 && problems[index - 1] === problem && !setsFraming(keyframe)) return [];
       return [{ path: pathOfFov(keyframe), message: problem }];
     }
-    const next = keyframes[index + 1];
-    if (next === undefined || problems[index + 1] !== undefined) return [];
-    const middle = timeline.at((keyframe.at + next.at) / 2);
+    const next = keyframes[index + 1] ?? again(keyframes[0]!, period);
+    if (next === undefined || problems[(index + 1) % problems.length] !== undefined) return [];
+    const middle = timeline.framing((keyframe.at + next.at) / 2);
     if (morphing(middle) || (!overshoots && staysWithin(middle, output))) return [];
     for (let n = Math.floor(keyframe.at * fps) + 1; frameTime(n, fps) < next.at; n++) {
       const between = problemAt(frameTime(n, fps));
@@ -58,6 +60,10 @@ function framingFaults(output: Output, fps: number): { path: string; message: st
     return [];
   });
 }
+
+/** The first keyframe on the next lap. */
+const again = (first: Keyframe, period: number | undefined): Keyframe | undefined =>
+  period === undefined ? undefined : { ...first, at: first.at + period };
 
 const overshooting = (ease: Ease): boolean =>
   ease.kind === 'bezier' && (Math.min(...ease.points) < 0 || Math.max(...ease.points) > 1);
@@ -94,18 +100,13 @@ function sampleProblem(sample: Framing, output: Output): string | undefined {
   const law = findProjection(choice.name);
   if (morphing(sample) || law === undefined) return undefined;
   const params = from.name === to.name ? paramsBetween(from, to, share) : choice.params;
-  const { degrees, side } = fovBetween(sample.fov);
+  // Between two sides' measures the camera goes over by itself: there the earlier one counts.
+  const [{ degrees, axis: side }] = spansOf(law, params, sample.fov, output) as [Span];
   const problemOf = (value: number) =>
     fovProblem(law, params, value, side, output.width, output.height);
   const problem = problemOf(degrees);
   // Told in few digits where that is still wrong.
   return problem && (problemOf(Number(shortNumber(degrees, 1))) ?? problem);
-}
-
-/** Between two sides' measures the camera goes over by itself: there the earlier one counts. */
-function fovBetween({ from, to, mix: share }: Blend<FieldOfView>): FieldOfView {
-  if (from.side !== to.side) return share === 1 ? to : from;
-  return { degrees: mix(from.degrees, to.degrees, share), side: from.side };
 }
 
 const paramsBetween = (

@@ -1,6 +1,7 @@
 import { findProjection } from '../projection/index.js';
 import { directionGroup } from './direction.js';
 import type { Path } from './document.js';
+import { timingEntry } from './motion-fields.js';
 import { overlaySchema } from './overlay-fields.js';
 import { safeGroup } from './safe.js';
 import { keyframeSchema, outputGroup, sceneSchema } from './schema.js';
@@ -19,6 +20,7 @@ export function knownKeys(path: Path, group: unknown): readonly string[] {
     keyframes: keyframeSchema.shape,
     outputs: outputGroup.shape,
     overlays: overlaySchema.shape,
+    timing: timingEntry.shape,
   }[String(place)];
   return Object.keys(shape ?? sceneSchema.shape).filter((key) => !key.startsWith('$'));
 }

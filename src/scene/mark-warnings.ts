@@ -1,7 +1,8 @@
 import { directionOf, type Place, placeIn } from '../camera/aim.js';
 import { resolveCamera } from '../camera/resolve.js';
 import { frameCount, frameTime } from '../timeline/frames.js';
-import { buildTimeline } from '../timeline/sample.js';
+import { timelineOf } from '../timeline/sample.js';
+import { sceneLength } from '../timeline/timing.js';
 import { type Safe, safeOf } from './safe.js';
 import type { Keyframe, Mark, Output, Scene } from './types.js';
 import type { Warning } from './warnings.js';
@@ -10,7 +11,7 @@ import { listed, shortNumber } from './words.js';
 /** Where a mark that is looked at lies outside an output's safe area, or outside its frame. */
 export const markWarnings = (scene: Scene): Warning[] =>
   scene.outputs.flatMap((output) =>
-    watches(output.keyframes, scene.duration).flatMap((watch) => strays(watch, output, scene)),
+    watches(output.keyframes, sceneLength(scene)).flatMap((watch) => strays(watch, output, scene)),
   );
 
 /** A stretch of time, both ends included, in which the camera looks at a mark. */
@@ -56,9 +57,9 @@ interface Stray {
   readonly sides: readonly string[];
 }
 
-function strays(watch: Watch, output: Output, { duration, fps }: Scene): Warning[] {
-  const { keyframes, width, height } = output;
-  const timeline = buildTimeline(keyframes);
+function strays(watch: Watch, output: Output, scene: Scene): Warning[] {
+  const { width, height } = output;
+  const timeline = timelineOf(scene, output);
   const direction = directionOf(watch.mark.yaw, watch.mark.pitch);
   const strayAt = (at: number): Stray | undefined => {
     const place = placeIn(resolveCamera(timeline.at(at), width, height), direction);
@@ -66,7 +67,7 @@ function strays(watch: Watch, output: Output, { duration, fps }: Scene): Warning
   };
   const runs: Stray[][] = [];
   let open = false;
-  for (const at of instants(watch, duration, fps)) {
+  for (const at of instants(watch, sceneLength(scene), scene.fps)) {
     const stray = strayAt(at);
     if (stray && open) runs.at(-1)!.push(stray);
     else if (stray) runs.push([stray]);

@@ -3,6 +3,9 @@ import { type Fault, isGroup, valueAt } from './faults.js';
 /** A stand-in, so that the other fields are checked even when the master is not given. */
 const SOME_MASTER = 'master';
 
+/** What the place of everything else in time depends on. */
+const TIMES = ['at', 'duration', 'timing', 'shows', 'sceneLength'];
+
 type Group = Record<string | number, unknown>;
 
 export interface Mended {
@@ -33,7 +36,7 @@ export function mend(root: unknown, faults: readonly Fault[]): Mended | undefine
     else if (name === 'master') home[name] = SOME_MASTER;
     else if (name === 'shape') home[name] = someShape(Number(fault.path.at(-2)));
     else if (fault.path.at(-2) === 'outputs') home[name] = someShape(Number(name));
-    else if (name === 'at' || name === 'duration' || !isGroup(home)) return undefined;
+    else if (TIMES.includes(String(name)) || !isGroup(home)) return undefined;
     else {
       delete home[name];
       framed &&= !['projection', 'fov', 'fovSide', 'ease'].includes(String(name));

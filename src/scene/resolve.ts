@@ -4,12 +4,14 @@ import { compassOf, type MasterFacts } from './direction.js';
 import type { Path } from './document.js';
 import { DEFAULT_EASE, parseEase } from './ease.js';
 import { pathOf, pathText } from './faults.js';
+import { reportOpenLoop } from './loop.js';
 import { type AimReader, aimReader, checkPlaced, overlaid } from './marks.js';
 import { resolveOverlays } from './overlays.js';
 import { givenMargins } from './safe.js';
 import type { KeyframeFields, SceneFields } from './schema.js';
 import { isSphere, type Shape } from './shapes.js';
 import { momentSeconds } from './time.js';
+import { resolveTiming } from './timing.js';
 import type { Keyframe, Output, Scene } from './types.js';
 import { shortNumber } from './words.js';
 
@@ -43,10 +45,14 @@ export function resolveScene(
 ): Scene {
   const folder = dirname(resolve(file));
   const background = fields.background ?? BLACK;
+  const timing = resolveTiming(fields, report);
+  const time = timing
+    ? { length: timing.length, called: "the scene's own length" }
+    : { length: fields.duration, called: 'the duration' };
   const compass = compassOf(fields.north, master, report, master.onAsked);
   const aims = aimReader(fields.marks, compass, report);
   const drafted = (list: readonly KeyframeFields[], path: Path) =>
-    draftsOf(list, path, { duration: fields.duration, aims }, report);
+    draftsOf(list, path, { ...time, aims }, report);
   const drafts = drafted(fields.keyframes, ['keyframes']);
   for (const draft of drafts) checkPlaced(draft, report);
   const outputs = fields.outputs.map((output, index): Output => {
@@ -58,12 +64,12 @@ export function resolveScene(
       ...frameOf(own.shape),
       background: own.background ?? background,
       ...(own.safe === undefined ? {} : { safe: givenMargins(own.safe) }),
-      keyframes: finished(keyframes, own.shape.name),
+      keyframes: finished(keyframes, own.shape.name, fields),
       ...(own.file === undefined ? {} : { file: resolve(folder, own.file) }),
     };
   });
   reportTwins(outputs, report);
-  return {
+  const scene: Scene = {
     file: resolve(file),
     name: basename(file, extname(file)),
     master: resolve(folder, fields.master),
@@ -73,27 +79,35 @@ export function resolveScene(
     sharpen: fields.sharpen,
     background,
     marks: aims.marks,
-    keyframes: finished(drafts, ''),
+    keyframes: finished(drafts, '', fields),
     outputs,
     overlays: resolveOverlays(fields.overlays, ['overlays'], {
       duration: fields.duration,
       fileOf: (name) => resolve(folder, name),
       report,
     }),
+    ...(timing === undefined ? {} : { timing }),
+    ...(fields.loop ? { loop: true } : {}),
   };
+  if (scene.loop) reportOpenLoop(scene, report);
+  return scene;
 }
 
 export const frameOf = ({ name, width, height }: Shape) => ({ shape: name, width, height });
 
 /** Whole keyframes for an output of the shape `shape`. */
-function finished(drafts: readonly Draft[], shape: string): Keyframe[] {
-  const keyframes = drafts.map(
-    (draft): Keyframe => ({
+function finished(drafts: readonly Draft[], shape: string, usual: SceneFields): Keyframe[] {
+  const keyframes = drafts.map(({ smooth, even, ...draft }): Keyframe => {
+    // An ease of its own takes a keyframe out of the scene's smooth path.
+    const runsOn = smooth ?? (usual.path === 'smooth' && draft.ease === undefined);
+    return {
       ...draft,
       ease: draft.ease ?? parseEase(DEFAULT_EASE)!,
       turn: draft.turn ?? 'as-written',
-    }),
-  );
+      ...(runsOn ? { smooth: true } : {}),
+      ...((even ?? usual.pace === 'even') ? { even: true } : {}),
+    };
+  });
   return isSphere(shape) ? wholeSphere(keyframes) : keyframes;
 }
 
@@ -114,21 +128,31 @@ export function wholeSphere(keyframes: readonly Keyframe[]): Keyframe[] {
 function draftsOf(
   list: readonly KeyframeFields[],
   base: Path,
-  { duration, aims }: { readonly duration: number; readonly aims: AimReader },
+  {
+    length,
+    called,
+    aims,
+  }: { readonly length: number; readonly called: string; readonly aims: AimReader },
   report: Report,
 ): Draft[] {
   const drafts = list.map((fields, index): Draft => {
     const path = [...base, index];
-    const at = momentSeconds(fields.at, duration);
-    if (at > duration + SAME_TIME) {
+    const at = momentSeconds(fields.at, length);
+    if (fields.path === 'smooth' && fields.ease !== undefined) {
+      report(
+        [...path, 'ease'],
+        'has no place beside path: smooth, which runs on without easing; leave one of them out',
+      );
+    }
+    if (at > length + SAME_TIME) {
       const found = `${shortNumber(at)} s`;
       report(
         [...path, 'at'],
-        `takes a time from 0 to the duration, ${shortNumber(duration)} s, found ${found}`,
+        `takes a time from 0 to ${called}, ${shortNumber(length)} s, found ${found}`,
       );
     }
     const written = { ...given(fields), ...aims.read(fields, path) };
-    return { ...written, at: Math.min(at, duration), path: pathText(path) };
+    return { ...written, at: Math.min(at, length), path: pathText(path) };
   });
   drafts.sort((a, b) => a.at - b.at);
   for (const [index, draft] of drafts.entries()) {
@@ -146,15 +170,24 @@ function draftsOf(
 
 /** Only the fields that were written, those apart that say where to look by place. */
 function given(fields: KeyframeFields): Omit<Draft, 'at' | 'path'> {
-  const { at, look, place, heading, ...rest } = fields;
-  return Object.fromEntries(Object.entries(rest).filter(([, value]) => value !== undefined));
+  const { at, look, place, heading, path, pace, ...rest } = fields;
+  const motion = {
+    ...(path === undefined ? {} : { smooth: path === 'smooth' }),
+    ...(pace === undefined ? {} : { even: pace === 'even' }),
+  };
+  const values = Object.entries(rest).filter(([, value]) => value !== undefined);
+  return { ...Object.fromEntries(values), ...motion };
 }
 
 /** An override at a keyframe's time replaces the fields it names; others are put in between. */
 function merged(drafts: readonly Draft[], overrides: readonly Draft[]): Draft[] {
   const changed = drafts.map((draft) => {
     const override = overrides.find((other) => Math.abs(other.at - draft.at) < SAME_TIME);
-    return override ? { ...overlaid(draft, override), at: draft.at } : draft;
+    if (override === undefined) return draft;
+    const { smooth, ...rest } = draft;
+    // An ease replaces a smooth path too.
+    const kept = smooth === undefined || override.ease !== undefined ? {} : { smooth };
+    return { ...overlaid({ ...rest, ...kept }, override), at: draft.at };
   });
   const added = overrides.filter(
     (override) => !drafts.some((draft) => Math.abs(draft.at - override.at) < SAME_TIME),

@@ -4,6 +4,7 @@ import { backgroundNames, backgroundTakes, parseBackground } from './background.
 import { northField } from './direction.js';
 import { DEFAULT_EASE, easeNames, easeTakes, parseEase } from './ease.js';
 import { angle, choice, nameOr, numberOrText, parsed, says, text } from './fields.js';
+import { loop, pace, path, sceneLength, timing } from './motion-fields.js';
 import { overlaysField } from './overlay-fields.js';
 import { projectionField } from './projection-field.js';
 import { safeField } from './safe.js';
@@ -103,6 +104,8 @@ export const keyframeSchema = z
         description:
           'as-written counts yaw, pitch and roll through as numbers; shortest turns along the great circle to the next keyframe that sets an angle. Default: as-written.',
       }),
+      path: path("the scene's"),
+      pace: pace("the scene's"),
     },
     says("takes a group of fields, 'at' and what the camera does then"),
   )
@@ -155,6 +158,9 @@ export const sceneSchema = z
       description: `Length of the clip: seconds or a timecode, at most ${LONGEST / 3600} hour.`,
       examples: [8, '00:08.500'],
     }),
+    timing,
+    sceneLength,
+    loop,
     fps: parsed(numberOrText(fpsTakes), fpsTakes, parseFps)
       .prefault(30)
       .meta({
@@ -195,6 +201,8 @@ export const sceneSchema = z
     north: northField,
     marks: marksField,
     overlays: overlaysField,
+    path: path('eased'),
+    pace: pace('keyed'),
     keyframes: keyframes().meta({
       title: 'Keyframes',
       description: 'What the camera does, in order of time.',

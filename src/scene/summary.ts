@@ -1,9 +1,11 @@
+import { resolveCamera } from '../camera/resolve.js';
+import { shownFov } from '../camera/shown.js';
 import type { FieldOfView, ProjectionChoice, ViewSample } from '../camera/types.js';
-import { mix } from '../math.js';
 import { frameCount } from '../timeline/frames.js';
-import { buildTimeline, type Timeline } from '../timeline/sample.js';
+import { type Timeline, timelineOf } from '../timeline/sample.js';
 import { shotTimes } from '../timeline/shots.js';
 import { fastestTurn, type TurningSpeed } from '../timeline/speed.js';
+import { clockOf, sceneLength } from '../timeline/timing.js';
 import { placeOfLook } from './marks.js';
 import { placeText } from './place.js';
 import { type Safe, safeOf } from './safe.js';
@@ -16,6 +18,9 @@ export interface SceneSummary {
   readonly name: string;
   readonly master: string;
   readonly duration: number;
+  /** Of the scene's own time, in which its keyframes lie. */
+  readonly length: number;
+  readonly loop: boolean;
   readonly fps: number;
   readonly frames: number;
   readonly outputs: readonly OutputSummary[];
@@ -41,8 +46,8 @@ export interface KeyframeSummary {
   readonly yaw: number;
   readonly pitch: number;
   readonly roll: number;
-  /** Null on the way from one side's measure to another's. */
-  readonly fov: FieldOfView | null;
+  /** What the frame shows, also within a morph; along the side last named. */
+  readonly fov: FieldOfView;
   readonly projection: ProjectionChoice;
   /** The mark that it looks at, and where that sits in the frame. */
   readonly look?: { readonly mark: string; readonly place: string };
@@ -89,6 +94,8 @@ export function summarise(scene: Scene): SceneSummary {
     name,
     master,
     duration,
+    length: sceneLength(scene),
+    loop: scene.loop ?? false,
     fps,
     frames: frameCount(duration, fps),
     outputs: outputs.map((output) => outputSummary(output, scene)),
@@ -96,21 +103,23 @@ export function summarise(scene: Scene): SceneSummary {
   };
 }
 
-function outputSummary(output: Output, { duration, fps }: Scene): OutputSummary {
+function outputSummary(output: Output, scene: Scene): OutputSummary {
   const { shape, width, height, file, keyframes } = output;
-  const timeline = buildTimeline(keyframes);
+  const timeline = timelineOf(scene, output);
+  const clock = clockOf(scene);
+  const inClip = { at: (seconds: number) => timeline.at(clock(seconds)) };
   return {
     shape,
     width,
     height,
     ...(file === undefined ? {} : { file }),
     safe: safeOf(output),
-    keyframes: keyframes.map((keyframe) => keyframeSummary(timeline, keyframe)),
-    fastestTurn: fastestTurn(timeline, duration, fps),
+    keyframes: keyframes.map((keyframe) => keyframeSummary(timeline, output, keyframe)),
+    fastestTurn: fastestTurn(inClip, scene.duration, scene.fps),
   };
 }
 
-function keyframeSummary(timeline: Timeline, keyframe: Keyframe): KeyframeSummary {
+function keyframeSummary(timeline: Timeline, output: Output, keyframe: Keyframe): KeyframeSummary {
   const { path, at, look } = keyframe;
   const sample = timeline.at(at);
   const { from, to, mix: share } = sample.projection;
@@ -119,15 +128,16 @@ function keyframeSummary(timeline: Timeline, keyframe: Keyframe): KeyframeSummar
     path,
     at,
     ...timeline.angles(at),
-    fov: fovOf(sample),
+    fov: fovOf(sample, output),
     projection: only(from),
     ...(look && { look: { mark: look.name, place: placeText(placeOfLook(keyframe)) } }),
     ...(share === 0 ? {} : { becoming: { ...only(to), share } }),
   };
 }
 
-function fovOf({ fov: { from, to, mix: share } }: ViewSample): FieldOfView | null {
-  if (from.side === to.side)
-    return { degrees: mix(from.degrees, to.degrees, share), side: from.side };
-  return share === 0 ? from : null;
+function fovOf(sample: ViewSample, { width, height }: Output): FieldOfView {
+  const { from, to, mix: share } = sample.fov;
+  if (share === 0) return from;
+  const { side } = to;
+  return { degrees: shownFov(resolveCamera(sample, width, height), side, width, height), side };
 }

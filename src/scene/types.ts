@@ -27,7 +27,7 @@ export interface Mark {
 
 /** Checked and in units: seconds and degrees. A channel left out is interpolated through. */
 export interface Keyframe {
-  /** Seconds from the clip's start. */
+  /** Seconds of the scene's own time; without `timing` that is the clip's. */
   readonly at: number;
   readonly yaw?: number;
   readonly pitch?: number;
@@ -44,8 +44,31 @@ export interface Keyframe {
   readonly ease: Ease;
   /** `shortest` turns along the great circle (slerp) to the next keyframe that sets an angle. */
   readonly turn: 'as-written' | 'shortest';
+  /** The way on from here runs through the keyframes without a halt at each; its ease counts for nothing. */
+  readonly smooth?: boolean;
+  /** The way on from here is turned at one speed, together with its neighbours of which that is said. */
+  readonly even?: boolean;
   /** Where the user wrote it, for messages: `keyframes[2]`. */
   readonly path: string;
+}
+
+/** From this instant of the clip on, on the way to the next. */
+export interface TimingStop {
+  /** Seconds of the clip. */
+  readonly at: number;
+  /** Seconds of the scene's own time. */
+  readonly shows: number;
+  readonly ease: Ease;
+  /** Running through the stops with gradual changes of speed. */
+  readonly smooth: boolean;
+}
+
+/** Which instant of the scene each instant of the clip shows; see `sceneTime`. */
+export interface Timing {
+  /** Ascending in `at`, at least one. */
+  readonly stops: readonly TimingStop[];
+  /** Of the scene's own time, in seconds. */
+  readonly length: number;
 }
 
 export interface Output {
@@ -107,8 +130,12 @@ export interface Scene {
   readonly name: string;
   /** Absolute path of the master. */
   readonly master: string;
-  /** Seconds. */
+  /** Of the clip, in seconds. */
   readonly duration: number;
+  /** Without it the clip shows the scene as it goes. */
+  readonly timing?: Timing;
+  /** The frame after the last is the first again. */
+  readonly loop?: boolean;
   readonly fps: number;
   /** Degrees of each frame's duration (360) for which it is exposed. */
   readonly shutter: number;

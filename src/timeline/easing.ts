@@ -39,3 +39,11 @@ export function eased(ease: Ease, progress: number): number {
   const [x1, y1, x2, y2] = ease.points;
   return curve(y1, y2, parameterAt(progress, x1, x2));
 }
+
+/** Of the time; what an ease covers in it is its speed at that end. */
+const MOMENT = 1e-6;
+
+/** How fast an ease sets out, and how fast it arrives: 1 is as fast as `linear`. */
+export const speedIn = (ease: Ease): number => eased(ease, MOMENT) / MOMENT;
+export const speedOut = (ease: Ease): number =>
+  ease.kind === 'hold' ? 0 : (1 - eased(ease, 1 - MOMENT)) / MOMENT;

@@ -1,122 +1,77 @@
-import { type Angles, anglesOf, orientationOf, slerpOrientation } from '../camera/orientation.js';
-import type {
-  FieldOfView,
-  Orientation,
-  ProjectionChoice,
-  ProjectionEnd,
-  ViewSample,
-} from '../camera/types.js';
-import type { FovSide, Keyframe } from '../scene/types.js';
-import { eased } from './easing.js';
-import {
-  blendAt,
-  lastAtOrBefore,
-  numberAt,
-  type Stop,
-  stopsAt,
-  type Track,
-  trackOf,
-} from './tracks.js';
+import { type Angles, anglesOf } from '../camera/orientation.js';
+import type { ProjectionChoice, ProjectionEnd, ViewSample } from '../camera/types.js';
+import type { Keyframe, Output, Scene } from '../scene/types.js';
+import { type Circumstances, fovTrack, numberTrack, projectionTrack } from './channels.js';
+import { lapped } from './laps.js';
+import { evenly } from './pace.js';
+import { lapOf } from './timing.js';
+import { between, blendAt, numberAt, type Stop } from './tracks.js';
+import { bendsOf, oriented, sweepAt, sweepsOf } from './turning.js';
 
+export type Framing = Omit<ViewSample, 'orientation'>;
+
+/** What the keyframes say, over the scene's own time. */
 export interface Timeline {
   /** What the keyframes say of the instant `seconds`. */
   at(seconds: number): ViewSample;
+  /** The same without the turning. */
+  framing(seconds: number): Framing;
   /** Yaw, pitch and roll then, in degrees: as written, so that a second turn counts on from 360. */
   angles(seconds: number): Angles;
 }
 
-export const DEFAULT_FOV = 90;
-export const DEFAULT_PROJECTION = 'rectilinear';
+export { DEFAULT_FOV, DEFAULT_PROJECTION } from './channels.js';
 
-/** A stretch of time turned along the great circle. */
-interface Turn {
-  readonly at: number;
-  readonly until: number;
-  readonly from: Orientation;
-  readonly to: Orientation;
-  readonly ease: Keyframe['ease'];
+/** The timeline of one of a scene's outputs. */
+export function timelineOf(scene: Scene, { keyframes, width, height }: Output): Timeline {
+  return buildTimeline(keyframes, { frame: { width, height }, period: lapOf(scene) });
 }
 
-/** `keyframes` ascending in time, at least one. */
-export function buildTimeline(keyframes: readonly Keyframe[]): Timeline {
-  const yaw = trackOf(keyframes, (keyframe) => keyframe.yaw, 0);
-  const pitch = trackOf(keyframes, (keyframe) => keyframe.pitch, 0);
-  const roll = trackOf(keyframes, (keyframe) => keyframe.roll, 0);
-  const fov = fovTrack(keyframes);
-  const projection = trackOf<ProjectionChoice>(keyframes, (keyframe) => keyframe.projection, {
-    name: DEFAULT_PROJECTION,
-    params: {},
-  });
+/**
+ * `keyframes` ascending in time, at least one. With a `period`, in seconds, the last leads on to the
+ * first again. The `frame` matters only to how smooth paths zoom where fovs are measured along
+ * different sides.
+ */
+export function buildTimeline(
+  keyframes: readonly Keyframe[],
+  { frame = { width: 1, height: 1 }, period }: Partial<Circumstances> = {},
+): Timeline {
+  const circumstances = { frame, period };
+  const yaw = numberTrack(keyframes, (keyframe) => keyframe.yaw, period);
+  const pitch = numberTrack(keyframes, (keyframe) => keyframe.pitch, period);
+  const roll = numberTrack(keyframes, (keyframe) => keyframe.roll, period);
+  const projection = projectionTrack(keyframes, period);
+  const fov = fovTrack(keyframes, projection, circumstances);
   const written = (seconds: number): Angles => ({
     yaw: numberAt(yaw, seconds),
     pitch: numberAt(pitch, seconds),
     roll: numberAt(roll, seconds),
   });
-  const turns = shortestTurns(keyframes, (seconds) => oriented(written(seconds)));
-  const turnAt = (seconds: number): Turn | undefined => {
-    const turn = turns[lastAtOrBefore(turns, seconds)];
-    return turn && seconds < turn.until ? turn : undefined;
-  };
+  const bends = bendsOf(keyframes);
+  const laps = period === undefined || bends.length === 0 ? bends : lapped(bends, period);
+  const sweeps = sweepsOf(laps, (seconds) => oriented(written(seconds)));
+  const turnedTo = (seconds: number) => sweepAt(sweeps, seconds) ?? oriented(written(seconds));
+  const evened = evenly(laps, turnedTo, period);
+  const inLap = (seconds: number) =>
+    period === undefined ? seconds : seconds - period * Math.floor(seconds / period);
   const endOf = ({ at, value }: Stop<ProjectionChoice>): ProjectionEnd => ({
     ...value,
     fov: blendAt(fov, at),
   });
 
+  const framing = (seconds: number): Framing => {
+    const now = inLap(seconds);
+    const { from, to, mix } = between(projection, now);
+    return { fov: blendAt(fov, now), projection: { from: endOf(from), to: endOf(to), mix } };
+  };
+
   return {
-    at(seconds) {
-      const turn = turnAt(seconds);
-      const { from, to, mix } = stopsAt(projection, seconds);
-      return {
-        orientation: turn ? orientationIn(turn, seconds) : oriented(written(seconds)),
-        fov: blendAt(fov, seconds),
-        projection: { from: endOf(from), to: endOf(to), mix },
-      };
-    },
+    framing,
+    at: (seconds) => ({ orientation: turnedTo(evened(inLap(seconds))), ...framing(seconds) }),
     angles(seconds) {
-      const turn = turnAt(seconds);
-      return turn ? anglesOf(orientationIn(turn, seconds)) : written(seconds);
+      const now = evened(inLap(seconds));
+      const swept = sweepAt(sweeps, now);
+      return swept ? anglesOf(swept) : written(now);
     },
   };
-}
-
-const oriented = ({ yaw, pitch, roll }: Angles): Orientation => orientationOf(yaw, pitch, roll);
-
-/** Each fov is measured along the side that the last keyframe up to it names. */
-function fovTrack(keyframes: readonly Keyframe[]): Track<FieldOfView> {
-  let side: FovSide = keyframes.find((keyframe) => keyframe.fovSide)?.fovSide ?? 'shorter';
-  const fallback = { degrees: DEFAULT_FOV, side };
-  side = 'shorter';
-  return trackOf<FieldOfView>(
-    keyframes,
-    (keyframe) => {
-      side = keyframe.fovSide ?? side;
-      return keyframe.fov === undefined ? undefined : { degrees: keyframe.fov, side };
-    },
-    fallback,
-  );
-}
-
-const setsAngle = (keyframe: Keyframe): boolean =>
-  keyframe.yaw !== undefined || keyframe.pitch !== undefined || keyframe.roll !== undefined;
-
-/** From each keyframe that asks for it to the next that sets an angle. */
-function shortestTurns(
-  keyframes: readonly Keyframe[],
-  asWritten: (seconds: number) => Orientation,
-): readonly Turn[] {
-  const turns: Turn[] = [];
-  let next: Keyframe | undefined;
-  for (const keyframe of keyframes.toReversed()) {
-    if (keyframe.turn === 'shortest' && next !== undefined) {
-      const [at, until] = [keyframe.at, next.at];
-      turns.push({ at, until, from: asWritten(at), to: asWritten(until), ease: keyframe.ease });
-    }
-    if (setsAngle(keyframe)) next = keyframe;
-  }
-  return turns.reverse();
-}
-
-function orientationIn(turn: Turn, seconds: number): Orientation {
-  const share = eased(turn.ease, (seconds - turn.at) / (turn.until - turn.at));
-  return slerpOrientation(turn.from, turn.to, share);
 }

@@ -16,8 +16,12 @@ export interface TurningSpeed {
   readonly at: number;
 }
 
-/** The fastest turn from one frame to the next; 0 when nothing turns. */
-export function fastestTurn(timeline: Timeline, duration: number, fps: number): TurningSpeed {
+/** The fastest turn of a clip from one frame to the next; 0 when nothing turns. */
+export function fastestTurn(
+  timeline: Pick<Timeline, 'at'>,
+  duration: number,
+  fps: number,
+): TurningSpeed {
   let fastest: TurningSpeed = { degreesPerSecond: 0, at: 0 };
   let before = timeline.at(0).orientation;
   for (let n = 1; n < frameCount(duration, fps); n++) {

@@ -1,28 +1,40 @@
 import type { Blend } from '../camera/types.js';
 import { mix } from '../math.js';
 import type { Ease, Keyframe } from '../scene/types.js';
-import { eased } from './easing.js';
+import type { Share } from './smooth.js';
 
+/** A value at its time, and how the way to the next one goes. */
 export interface Stop<T> {
   readonly at: number;
   readonly value: T;
   readonly ease: Ease;
+  /** Through the stops without a halt at each, whatever the ease. */
+  readonly smooth: boolean;
 }
 
-/** One channel over time: the keyframes that set it, ascending, at least one. */
-export type Track<T> = readonly Stop<T>[];
+/** One channel's stops, ascending in time, at least one. */
+export type Stops<T> = readonly Stop<T>[];
 
 /** The keyframes for which `pick` yields a value; `fallback` all through when none does. */
-export function trackOf<T>(
+export function stopsOf<T>(
   keyframes: readonly Keyframe[],
   pick: (keyframe: Keyframe) => T | undefined,
   fallback: T,
-): Track<T> {
+): Stops<T> {
   const stops = keyframes.flatMap((keyframe) => {
     const value = pick(keyframe);
-    return value === undefined ? [] : [{ at: keyframe.at, value, ease: keyframe.ease }];
+    const { at, ease, smooth = false } = keyframe;
+    return value === undefined ? [] : [{ at, value, ease, smooth }];
   });
-  return stops.length > 0 ? stops : [{ at: 0, value: fallback, ease: { kind: 'linear' } }];
+  return stops.length > 0
+    ? stops
+    : [{ at: 0, value: fallback, ease: { kind: 'linear' }, smooth: false }];
+}
+
+/** One channel over time: its stops, and the share of the way covered in each stretch after one. */
+export interface Track<T> {
+  readonly stops: Stops<T>;
+  readonly shares: readonly Share[];
 }
 
 /** The index of the last of `times` (ascending) at or before `seconds`; -1 when all are later. */
@@ -37,17 +49,17 @@ export function lastAtOrBefore(times: readonly { readonly at: number }[], second
   return low - 1;
 }
 
-/** Held before the first stop and after the last; between two, eased by the earlier one's ease. */
-export function stopsAt<T>(track: Track<T>, seconds: number): Blend<Stop<T>> {
-  const index = lastAtOrBefore(track, seconds);
-  const from = track[Math.max(0, index)]!;
-  const to = track[index + 1];
+/** Held before the first stop and after the last. */
+export function between<T>({ stops, shares }: Track<T>, seconds: number): Blend<Stop<T>> {
+  const index = lastAtOrBefore(stops, seconds);
+  const from = stops[Math.max(0, index)]!;
+  const to = stops[index + 1];
   if (index < 0 || to === undefined) return { from, to: from, mix: 0 };
-  return { from, to, mix: eased(from.ease, (seconds - from.at) / (to.at - from.at)) };
+  return { from, to, mix: shares[index]!((seconds - from.at) / (to.at - from.at)) };
 }
 
 export function blendAt<T>(track: Track<T>, seconds: number): Blend<T> {
-  const { from, to, mix: share } = stopsAt(track, seconds);
+  const { from, to, mix: share } = between(track, seconds);
   return { from: from.value, to: to.value, mix: share };
 }
 

@@ -43,6 +43,36 @@ sphere 3840x1920
 `);
   });
 
+  it('tells how the time of a scene runs, and that it loops', async () => {
+    await folder.write(
+      'round.yaml',
+      `master: master.png
+duration: 4
+timing: ping-pong
+loop: true
+outputs: [square]
+keyframes:
+  - { at: 0, yaw: 0, ease: linear }
+  - { at: 100%, yaw: 20 }
+`,
+    );
+    const { code, stdout, stderr } = await folder.run(['check', 'round.yaml']);
+    expect([code, stderr]).toEqual([0, '']);
+    expect(stdout).toBe(`round.yaml
+  master      master.png
+  duration    4 s
+  own length  2 s
+  loop        the end flows into the start
+  frames      120 at 30 frames per second
+
+square 1080x1080
+  at   yaw  pitch  roll  fov         projection
+  0 s  0    0      0     90 shorter  rectilinear
+  2 s  20   0      0     90 shorter  rectilinear
+  fastest turn: 10 degrees per second, at 0 s
+`);
+  });
+
   it('prints JSON', async () => {
     await folder.write('short.yaml', SHORT_SCENE);
     const { code, stdout, stderr } = await folder.run(['check', 'short.yaml', '--json']);

@@ -26,6 +26,8 @@ const UNITS: Readonly<Record<string, string>> = {
   duration: 'seconds',
   fps: 'frames per second',
   at: 'seconds',
+  shows: 'seconds',
+  sceneLength: 'seconds',
   yaw: 'degrees',
   north: 'degrees',
   heading: 'degrees',
@@ -58,6 +60,7 @@ export function sceneTables(): Record<string, string> {
   const outputs = scene.properties!.outputs!.items as Field;
   const output = outputs.anyOf!.find(({ properties }) => properties)!;
   const { keyframe, overlay } = scene.definitions;
+  const entry = scene.properties!.timing!.anyOf!.find(({ items }) => items)!.items as Field;
   return {
     'scene fields': fieldTable(scene),
     'output fields': fieldTable(output, { background: "the scene's" }),
@@ -65,6 +68,7 @@ export function sceneTables(): Record<string, string> {
     'safe fields': fieldTable(output.properties!.safe!, {}),
     'direction fields': fieldTable(scene.properties!.marks!.additionalProperties as Field, {}),
     'overlay fields': fieldTable(overlay),
+    'timing fields': fieldTable(entry),
     'projection fields': projectionFields(keyframe.properties!.projection!),
   };
 }

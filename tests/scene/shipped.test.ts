@@ -31,14 +31,14 @@ describe('shipped scenes', () => {
     });
   }
 
-  it.each(['intro.yaml', 'marks.yaml', 'reframe.yaml'])(
-    '%s turns at a comfortable speed',
-    (name) => {
-      for (const output of summarise(parseScene(read(name), name)).outputs) {
-        expect(output.fastestTurn.degreesPerSecond).toBeLessThan(COMFORTABLE);
-      }
-    },
-  );
+  it.each([
+    ...['intro.yaml', 'marks.yaml', 'reframe.yaml'],
+    ...['smooth-path.yaml', 'loop.yaml', 'timing.yaml'],
+  ])('%s turns at a comfortable speed', (name) => {
+    for (const output of summarise(parseScene(read(name), name)).outputs) {
+      expect(output.fastestTurn.degreesPerSecond).toBeLessThan(COMFORTABLE);
+    }
+  });
 
   it('marks.yaml keeps its marks in the safe area of every shape', () => {
     const scene = parseScene(read('marks.yaml'), 'marks.yaml');
