@@ -107,6 +107,7 @@ function takes(field: Field): string {
   if (field.additionalProperties) return 'names, each with a direction (below)';
   if (field.properties) return 'a group of fields (below)';
   if (field.type === 'string') return 'text';
+  if (field.type === 'boolean') return '`true` or `false`';
   if (Array.isArray(field.type)) return field.type.join(' or ').replace('string', 'text');
   return `number${range(field)}`;
 }

@@ -5,7 +5,7 @@ import { parseScene, readScene } from '../../src/scene/parse.js';
 import { withShapes } from '../../src/scene/retarget.js';
 import { sequenceOf } from '../../src/scene/sequence.js';
 import type { Output } from '../../src/scene/types.js';
-import { buildTimeline } from '../../src/timeline/sample.js';
+import { buildTimeline, timelineOf } from '../../src/timeline/sample.js';
 
 const SHAPES = '[vertical, portrait, square, landscape, uhd, 640x360]';
 
@@ -287,5 +287,36 @@ describe('what cannot be', () => {
     expect(problemsOf(text)).toEqual([
       "keyframes[0].look: takes the name of a mark under marks:; this scene has none, found 'mill'",
     ]);
+  });
+});
+
+describe('a look in a smooth loop', () => {
+  it('meets its mark in every frame', () => {
+    const text = `master: a.jpg
+duration: 8
+loop: true
+path: smooth
+outputs: [vertical, landscape]
+marks: { mill: { yaw: 34, pitch: -4 }, sun: { yaw: 150, pitch: 10 } }
+keyframes:
+  - { at: 0, yaw: -60, fov: 70, roll: 4 }
+  - { at: 2, look: mill, place: left-third }
+  - { at: 4, fov: 50, fovSide: horizontal }
+  - { at: 6, look: sun, place: upper-right }
+`;
+    const scene = parseScene(text, 'a.yaml');
+    for (const output of scene.outputs) {
+      const timeline = timelineOf(scene, output);
+      for (const [at, name, wanted] of [
+        [2, 'mill', [1 / 3, 1 / 2]],
+        [6, 'sun', [2 / 3, 1 / 3]],
+      ] as const) {
+        const { yaw, pitch } = scene.marks.find((mark) => mark.name === name)!;
+        const camera = resolveCamera(timeline.at(at), output.width, output.height);
+        const place = placeIn(camera, directionOf(yaw, pitch))!;
+        expect(place[0]).toBeCloseTo(wanted[0], 6);
+        expect(place[1]).toBeCloseTo(wanted[1], 6);
+      }
+    }
   });
 });
