@@ -5,6 +5,7 @@ import type {
   SequenceSummary,
   ShotSummary,
 } from '../scene/summary.js';
+import type { Transition } from '../scene/types.js';
 import type { Warning } from '../scene/warnings.js';
 import { shortNumber } from '../scene/words.js';
 import { shown } from './names.js';
@@ -12,19 +13,31 @@ import { columns, paint } from './terminal.js';
 
 /** What is in a scene, for people. */
 export function summaryText(scene: SequenceSummary): string {
-  const [shot] = scene.shots as [ShotSummary];
+  const { file, duration, frames, fps, shots } = scene;
+  const [first, ...more] = shots as [ShotSummary];
   const facts = columns([
-    ['  master', shown(shot.master)],
-    ['  duration', `${shortNumber(scene.duration)} s`],
-    ...(shot.length === shot.duration ? [] : [['  own length', `${shortNumber(shot.length)} s`]]),
-    ...(shot.loop ? [['  loop', 'the end flows into the start']] : []),
-    ['  frames', `${scene.frames} at ${shortNumber(scene.fps)} frames per second`],
+    ...(more.length === 0 ? [['  master', shown(first.master)]] : []),
+    ['  duration', `${shortNumber(duration)} s`],
+    ...(more.length === 0 ? ownFacts(first) : []),
+    ['  frames', `${frames} at ${shortNumber(fps)} frames per second`],
   ]);
-  const groups = alike(shot.outputs).map((outputs) => groupText(outputs));
-  const told = scene.shots.flatMap((shot) => shot.warnings);
+  const head = `${paint('bold', shown(file))}\n${facts}`;
+  const groups = (shot: ShotSummary) => alike(shot.outputs).map((outputs) => groupText(outputs));
+  const told = shots.flatMap((shot) => shot.warnings);
   const warnings = told.length > 0 ? [warningsText(told)] : [];
-  return [`${paint('bold', shown(scene.file))}\n${facts}`, ...groups, ...warnings].join('\n\n');
+  if (more.length === 0) return [head, ...groups(first), ...warnings].join('\n\n');
+  const parts = shots.flatMap((shot, index) => {
+    const from = shot.file === file ? '' : ` from ${shown(shot.file)}`;
+    return [`${paint('bold', `Shot ${index + 1}`)}${from}`, ...groups(shot)];
+  });
+  return [head, shotTable(shots), ...parts, ...warnings].join('\n\n');
 }
+
+/** How the time of a single shot runs, where it is not simply the clip's. */
+const ownFacts = ({ length, duration, loop }: ShotSummary): string[][] => [
+  ...(length === duration ? [] : [['  own length', `${shortNumber(length)} s`]]),
+  ...(loop ? [['  loop', 'the end flows into the start']] : []),
+];
 
 /** What is allowed, but may not be meant. */
 function warningsText(warnings: readonly Warning[]): string {
@@ -32,6 +45,27 @@ function warningsText(warnings: readonly Warning[]): string {
     ({ path, message }) => `  ${path === '' ? '' : `${path}: `}${message}`,
   );
   return [paint('yellow', 'warnings'), ...lines].join('\n');
+}
+
+/** When each shot begins and ends in the clip, and how one leads over into the next. */
+const shotTable = (shots: readonly ShotSummary[]): string =>
+  columns([
+    ['  shot', 'from', 'to', 'transition', 'master'],
+    ...shots.map(({ start, duration, transition, master }, index) => [
+      `  ${index + 1}`,
+      `${shortNumber(start)} s`,
+      `${shortNumber(start + duration)} s`,
+      transition === undefined ? '' : transitionText(transition),
+      shown(master),
+    ]),
+  ]);
+
+function transitionText(transition: Transition): string {
+  if (transition.kind === 'cut') return 'cut';
+  const length = `${transition.kind} of ${shortNumber(transition.duration)} s`;
+  if (transition.kind === 'dissolve') return length;
+  const { turns } = transition;
+  return `${length}, ${shortNumber(turns)} ${Math.abs(turns) === 1 ? 'turn' : 'turns'}`;
 }
 
 /** Outputs in which the camera does the same, together. */

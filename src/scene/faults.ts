@@ -1,6 +1,6 @@
 import type { z } from 'zod';
 import type { Path } from './document.js';
-import { knownKeys } from './known-keys.js';
+import { knownKeys, ofTheClip } from './known-keys.js';
 import { didYouMean, listed } from './words.js';
 
 /** One thing the schema found: where, and in what words. `key`: the fault is the field's name. */
@@ -61,6 +61,10 @@ const only = (keys: readonly string[]): string =>
 
 function unknownKey(path: Path, group: unknown): Fault {
   const word = String(path.at(-1));
+  if (ofTheClip(path)) {
+    const message = 'holds for the whole clip: write it at the top of the file, beside shots';
+    return { path, message, key: 'key' };
+  }
   const keys = knownKeys(path.slice(0, -1), group);
   const message = `is not a field here${didYouMean(word, keys) || only(keys)}`;
   return { path, message, key: 'key' };

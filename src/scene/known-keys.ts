@@ -4,7 +4,9 @@ import type { Path } from './document.js';
 import { timingEntry } from './motion-fields.js';
 import { overlaySchema } from './overlay-fields.js';
 import { safeGroup } from './safe.js';
-import { keyframeSchema, outputGroup, sceneSchema } from './schema.js';
+import { keyframeSchema, outputGroup } from './schema.js';
+import { fileSchema, OF_THE_CLIP, overrideGroup, shotSchema } from './shots/schema.js';
+import { transitionGroup } from './shots/transition.js';
 
 /** The fields that the group at `path` may have. */
 export function knownKeys(path: Path, group: unknown): readonly string[] {
@@ -13,7 +15,7 @@ export function knownKeys(path: Path, group: unknown): readonly string[] {
     const name = String((group as { name?: unknown } | undefined)?.name);
     return ['name', ...(findProjection(name)?.params.map((param) => param.name) ?? [])];
   }
-  const isMark = path[0] === 'marks' && path.length > 1;
+  const isMark = path.at(-2) === 'marks';
   if (isMark || place === 'look') return Object.keys(directionGroup.shape);
   const shape = {
     safe: safeGroup.shape,
@@ -21,6 +23,13 @@ export function knownKeys(path: Path, group: unknown): readonly string[] {
     outputs: outputGroup.shape,
     overlays: overlaySchema.shape,
     timing: timingEntry.shape,
+    shots: shotSchema.shape,
+    overrides: overrideGroup.shape,
+    transition: transitionGroup.shape,
   }[String(place)];
-  return Object.keys(shape ?? sceneSchema.shape).filter((key) => !key.startsWith('$'));
+  return Object.keys(shape ?? fileSchema.shape).filter((key) => !key.startsWith('$'));
 }
+
+/** Whether a field that only the whole file has stands in a shot there. */
+export const ofTheClip = (path: Path): boolean =>
+  path.length === 3 && path[0] === 'shots' && OF_THE_CLIP.includes(String(path[2]));

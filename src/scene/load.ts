@@ -1,9 +1,9 @@
 import { readFile, stat } from 'node:fs/promises';
-import { dirname, resolve } from 'node:path';
+import { basename, dirname, isAbsolute, join, resolve } from 'node:path';
 import { InputError, type Problem } from '../errors.js';
 import type { MasterFacts } from './direction.js';
-import { byPlace, type Reading, readScene } from './parse.js';
-import { sequenceOf } from './sequence.js';
+import { readDocument } from './document.js';
+import { byPlace, type Mention, mentions, readScene } from './parse.js';
 import type { Sequence } from './types.js';
 
 /** A scene is a page of text; anything larger is another kind of file. */
@@ -28,31 +28,97 @@ const A_SCENE = "a scene is a text file; 'orbreel new NAME --master FILE' writes
 export type AskMaster = (file: string) => Promise<MasterFacts>;
 
 /**
- * Reads and checks a scene file and sees that its master is there. `ask` is told the master's path when
- * the scene has headings and does not say itself where north is.
+ * Reads and checks a scene file, with those that its shots are in, and sees that the masters are there.
+ * `ask` is told the path of each master of which a heading is wanted where the scene does not say itself
+ * where north is.
  *
- * @throws InputError with every problem of the file.
+ * @throws InputError with every problem of all of them.
  */
 export async function loadScene(path: string, ask?: AskMaster): Promise<Sequence> {
-  const text = await readText(path);
-  const first = readScene(text, path);
-  const { master } = first;
-  const missing = master ? await masterProblem(resolve(dirname(path), master.name), master) : [];
-  const asked = ask && first.asksHeading && master && missing.length === 0;
-  const { scene, problems }: Reading = asked
-    ? readScene(text, path, await ask(resolve(dirname(path), master.name)))
-    : first;
-  if (scene === undefined || missing.length > 0)
-    throw new InputError(byPlace([...missing, ...problems]));
-  return sequenceOf(path, [scene]);
+  const walk = { way: [], done: new Map(), ask };
+  const { scene, problems } = await load(path, await readText(path), walk);
+  if (scene === undefined) throw new InputError(problems);
+  return scene;
 }
 
-async function masterProblem(
-  path: string,
-  { name, place }: { readonly name: string; readonly place: string },
-): Promise<Problem[]> {
-  const problem = (message: string) => [{ place, path: 'master', message }];
-  const facts = await stat(path).catch((error: NodeJS.ErrnoException) => error);
+interface Loaded {
+  /** Undefined when there is any problem. */
+  readonly scene: Sequence | undefined;
+  readonly problems: readonly Problem[];
+}
+
+/** By absolute paths. */
+interface Walk {
+  /** The files through whose shots one came here. */
+  readonly way: readonly string[];
+  /** What all files read so far came to. */
+  readonly done: Map<string, Sequence | undefined>;
+  readonly ask: AskMaster | undefined;
+}
+
+async function load(path: string, text: string, walk: Walk): Promise<Loaded> {
+  const written = readDocument(text, path);
+  const { done, ask } = walk;
+  const here = { ...walk, way: [...walk.way, resolve(path)] };
+  const nested = new Map<string, Sequence | undefined>();
+  const [own, others]: [Problem[], Problem[]] = [[], []];
+  for (const mention of mentions(written, 'scene')) {
+    const { name, place, path: field } = mention;
+    if (nested.has(name)) continue;
+    const { scene, problems } = await loadNested(besides(path, name), mention, here);
+    nested.set(name, scene);
+    const at = (problem: Problem) => problem.place === place && problem.path === field;
+    own.push(...problems.filter(at));
+    others.push(...problems.filter((problem) => !at(problem)));
+  }
+  const first = readScene(written, path, { nested });
+  const missing = await Promise.all(
+    first.masters.map((mention) => masterProblems(resolve(dirname(path), mention.name), mention)),
+  );
+  own.push(...missing.flat());
+  const asked = ask !== undefined && first.askHeading.size > 0 && missing.flat().length === 0;
+  const { scene, problems } = asked
+    ? readScene(written, path, { nested, factsOf: await factsOf([...first.askHeading], ask) })
+    : first;
+  const all = [...byPlace([...own, ...problems]), ...others];
+  const whole = all.length > 0 ? undefined : scene;
+  done.set(resolve(path), whole);
+  return { scene: whole, problems: all };
+}
+
+async function factsOf(masters: readonly string[], ask: AskMaster) {
+  const known = new Map<string, MasterFacts>();
+  for (const master of masters) known.set(master, await ask(master));
+  return (master: string): MasterFacts => known.get(master) ?? {};
+}
+
+/** Another scene file; that it cannot be read is a problem of the one that names it. */
+async function loadNested(file: string, mention: Mention, walk: Walk): Promise<Loaded> {
+  const { name, place, path } = mention;
+  const fail = (message: string) => ({ scene: undefined, problems: [{ place, path, message }] });
+  const { way, done } = walk;
+  // Its mistakes have been told.
+  if (done.has(resolve(file))) return { scene: done.get(resolve(file)), problems: [] };
+  const round = way.indexOf(resolve(file));
+  if (round >= 0) {
+    const circle = [...way.slice(round), resolve(file)].map((one) => basename(one)).join(' > ');
+    return fail(`leads round in a circle: ${circle}`);
+  }
+  try {
+    return await load(file, await readText(file), walk);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return fail(`${name}: ${error.problems.map(({ message }) => message).join('; ')}`);
+  }
+}
+
+/** The path of a file that the scene at `path` names, as short as that one. */
+const besides = (path: string, name: string): string =>
+  isAbsolute(name) ? name : join(dirname(path), name);
+
+async function masterProblems(file: string, { name, place, path }: Mention): Promise<Problem[]> {
+  const problem = (message: string) => [{ place, path, message }];
+  const facts = await stat(file).catch((error: NodeJS.ErrnoException) => error);
   if (facts instanceof Error) {
     const where = "; the path counts from the scene file's folder";
     return problem(because(facts, `file ${name}`) + where);

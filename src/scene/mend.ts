@@ -32,7 +32,7 @@ export function mend(root: unknown, faults: readonly Fault[]): Mended | undefine
       delete home[name];
     } else if (meant !== '') home[name] = meant;
     else if (name === 'look' || fault.path.at(-2) === 'marks') home[name] = { yaw: 0 };
-    else if (fault.path[0] === 'marks' || fault.path.includes('look')) home[name] = 0;
+    else if (fault.path.includes('marks') || fault.path.includes('look')) home[name] = 0;
     else if (name === 'master') home[name] = SOME_MASTER;
     else if (name === 'shape') home[name] = someShape(Number(fault.path.at(-2)));
     else if (fault.path.at(-2) === 'outputs') home[name] = someShape(Number(name));

@@ -45,7 +45,8 @@ export function withFps(scene: Sequence, fps: number | string): Sequence {
   return framed(eachShot(scene, (shot) => ({ ...shot, fps: value })));
 }
 
-function outputsOf(scene: Scene, shape: Shape): readonly Output[] {
+/** The scene's outputs in that shape, or a new one that follows its own keyframes; at least one. */
+export function outputsOf(scene: Scene, shape: Shape): readonly Output[] {
   const named = scene.outputs.filter((output) => output.shape === shape.name);
   const sized = scene.outputs.filter(
     ({ shape: name, width, height }) =>

@@ -210,7 +210,8 @@ export const sceneSchema = z
   })
   .meta({
     title: 'Orbreel scene',
-    description: 'One 360 master, the camera’s keyframes, and what to deliver.',
+    description:
+      'One 360 master, the camera’s keyframes, and what to deliver; or several such shots in a row.',
   });
 
 export type SceneFields = z.output<typeof sceneSchema>;

@@ -72,4 +72,4 @@ function incomingShare({ kind }: Transition, passed: number): number {
 const NEARLY = 1e-5;
 
 /** Between these parts of a planet transition the one planet dissolves into the other. */
-const PLANETS_DISSOLVE = [0.38, 0.62] as const;
+const PLANETS_DISSOLVE = [0.42, 0.58] as const;

@@ -73,6 +73,71 @@ square 1080x1080
 `);
   });
 
+  it('tells when each of several shots begins and how it follows', async () => {
+    await folder.write('short.yaml', SHORT_SCENE);
+    await folder.write(
+      'shots.yaml',
+      `outputs: [64x32]
+shots:
+  - { master: master.png, duration: 3, keyframes: [{ at: 0, yaw: 10 }] }
+  - { scene: short.yaml, transition: { dissolve: 0.1 } }
+  - { master: master.png, duration: 7, transition: { planet: 0.2, turns: -1 }, keyframes: [{ at: 0 }] }
+`,
+    );
+    const { code, stdout, stderr } = await folder.run(['check', 'shots.yaml']);
+    expect([code, stderr]).toEqual([0, '']);
+    const speed = /turn: [\d.]+ degrees per second, at [\d.]+ s/gu;
+    const shown = stdout.replace(speed, 'turn: N degrees per second, at T s');
+    expect(shown).toBe(`shots.yaml
+  duration  10.1 s
+  frames    303 at 30 frames per second
+
+  shot  from   to      transition                master
+  1     0 s    3 s                               master.png
+  2     2.9 s  3.3 s   dissolve of 0.1 s         master.png
+  3     3.1 s  10.1 s  planet of 0.2 s, -1 turn  master.png
+
+Shot 1
+
+64x32
+  at   yaw  pitch  roll  fov         projection
+  0 s  10   0      0     90 shorter  rectilinear
+  fastest turn: none
+
+Shot 2 from short.yaml
+
+64x32
+  at     yaw  pitch  roll  fov          projection
+  0 s    0    -90    0     300 shorter  stereographic
+  0.3 s  90   0      0     80 shorter   rectilinear
+  fastest turn: N degrees per second, at T s
+
+Shot 3
+
+64x32
+  at   yaw  pitch  roll  fov         projection
+  0 s  0    0      0     90 shorter  rectilinear
+  fastest turn: none
+`);
+    const json = await folder.run(['check', 'shots.yaml', '--json']);
+    expect(JSON.parse(json.stdout)).toMatchObject({
+      duration: expect.closeTo(10.1, 9),
+      frames: 303,
+      shots: [
+        { start: 0, duration: 3 },
+        {
+          start: expect.closeTo(2.9, 9),
+          file: folder.file('short.yaml'),
+          transition: { kind: 'dissolve' },
+        },
+        {
+          start: expect.closeTo(3.1, 9),
+          transition: { kind: 'planet', duration: 0.2, turns: -1, fov: 240 },
+        },
+      ],
+    });
+  });
+
   it('prints JSON', async () => {
     await folder.write('short.yaml', SHORT_SCENE);
     const { code, stdout, stderr } = await folder.run(['check', 'short.yaml', '--json']);

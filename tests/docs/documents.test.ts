@@ -1,7 +1,7 @@
 import { existsSync, readdirSync, statSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { projectionNames } from '../../src/projection/index.js';
-import { parseScene } from '../../src/scene/parse.js';
+import { parseSequence } from '../../src/scene/parse.js';
 import {
   allCommands,
   documents,
@@ -24,7 +24,7 @@ describe.each(documents)('%s', (name) => {
 
   it('shows scenes that are right', () => {
     for (const [, scene] of text.matchAll(/```yaml\n(.+?)```/gsu)) {
-      expect(() => parseScene(scene!, name), scene!).not.toThrow();
+      expect(() => parseSequence(scene!, name), scene!).not.toThrow();
     }
   });
 

@@ -18,12 +18,16 @@ interface Field {
   readonly maxItems?: number;
   readonly const?: string;
   readonly $ref?: string;
+  readonly exclusiveMaximum?: number;
   readonly properties?: Readonly<Record<string, Field>>;
   readonly required?: readonly string[];
 }
 
 const UNITS: Readonly<Record<string, string>> = {
   duration: 'seconds',
+  dissolve: 'seconds',
+  planet: 'seconds',
+  turns: 'turns',
   fps: 'frames per second',
   at: 'seconds',
   shows: 'seconds',
@@ -56,19 +60,29 @@ const ELSEWHERE: Readonly<Record<string, string>> = {
 
 /** The tables of scenes/README.md, by name, out of the scene's JSON Schema. */
 export function sceneTables(): Record<string, string> {
-  const scene = sceneJsonSchema() as Field & { definitions: { keyframe: Field; overlay: Field } };
+  const scene = sceneJsonSchema() as Field & {
+    definitions: { keyframe: Field; overlay: Field; shot: Field };
+    anyOf: readonly Field[];
+  };
   const outputs = scene.properties!.outputs!.items as Field;
   const output = outputs.anyOf!.find(({ properties }) => properties)!;
-  const { keyframe, overlay } = scene.definitions;
+  const { keyframe, overlay, shot } = scene.definitions;
   const entry = scene.properties!.timing!.anyOf!.find(({ items }) => items)!.items as Field;
+  const transition = shot.properties!.transition!.anyOf!.find(({ properties }) => properties)!;
   return {
-    'scene fields': fieldTable(scene),
+    'scene fields': fieldTable({
+      ...scene,
+      // What a file of one shot must say.
+      required: scene.anyOf[0]!.required!,
+    }),
     'output fields': fieldTable(output, { background: "the scene's" }),
     'keyframe fields': fieldTable(keyframe),
     'safe fields': fieldTable(output.properties!.safe!, {}),
     'direction fields': fieldTable(scene.properties!.marks!.additionalProperties as Field, {}),
     'overlay fields': fieldTable(overlay),
     'timing fields': fieldTable(entry),
+    'shot fields': fieldTable(shot, { duration: 'must be there' }),
+    'transition fields': fieldTable(transition, {}),
     'projection fields': projectionFields(keyframe.properties!.projection!),
   };
 }
@@ -94,7 +108,9 @@ function description({ description: text = '' }: Field): { said: string; usual: 
 }
 
 function takes(field: Field): string {
-  if (field.$ref) return field.$ref.endsWith('keyframe') ? 'a keyframe' : 'a group (below)';
+  if (field.$ref) {
+    return field.$ref.endsWith('overlay') ? 'a group (below)' : `a ${field.$ref.split('/').at(-1)}`;
+  }
   if (field.const) return `\`${field.const}\``;
   if (field.enum) return field.enum.map((name) => `\`${name}\``).join(', ');
   if (field.pattern) return PATTERNS.find(([start]) => field.pattern!.startsWith(start))![1];
@@ -121,7 +137,10 @@ const PATTERNS: readonly (readonly [string, string])[] = [
   ['^\\d+', '`WxH`'],
 ];
 
-function range({ minimum, maximum, exclusiveMinimum }: Field): string {
+function range({ minimum, maximum, exclusiveMinimum, exclusiveMaximum }: Field): string {
+  if (exclusiveMaximum !== undefined) {
+    return `, more than ${exclusiveMinimum}, less than ${exclusiveMaximum}`;
+  }
   if (exclusiveMinimum !== undefined) return `, more than ${exclusiveMinimum}, at most ${maximum}`;
   return minimum === undefined ? '' : `, ${minimum} to ${maximum}`;
 }

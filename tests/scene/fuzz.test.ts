@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../../src/errors.js';
-import { parseScene } from '../../src/scene/parse.js';
+import { parseSequence } from '../../src/scene/parse.js';
 
 /** A small repeatable generator (Marsaglia's xorshift with 13, 17, 5; from memory). */
 function random(seed: number): (below: number) => number {
@@ -71,7 +71,7 @@ describe('a scene changed at random', () => {
       for (let round = 0; round < 400; round++) {
         const changed = mutated(text, below);
         try {
-          parseScene(changed, 's.yaml');
+          parseSequence(changed, 's.yaml');
         } catch (error) {
           wrong++;
           const shown = JSON.stringify(changed);

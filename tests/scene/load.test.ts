@@ -87,3 +87,166 @@ describe('loading a scene', () => {
     await says(large, `${large}: is larger than 1 MiB; ${A_SCENE}`);
   });
 });
+
+describe('shots in other files', () => {
+  const scene = (fields: string) => `${fields}\nkeyframes: [{at: 0, fov: 80}]\n`;
+  const lake = () =>
+    put(
+      'lake.yaml',
+      `master: v.jpg
+duration: 3
+fps: 50
+outputs:
+  - shape: square
+    keyframes: [{at: 0, fov: 50}]
+keyframes: [{at: 0, fov: 80}]
+`,
+    );
+
+  it('are taken in the outputs and at the frame rate of the file that names them', async () => {
+    put('v.jpg', 'a picture');
+    put('w.jpg', 'a picture');
+    lake();
+    put(
+      'inner.yaml',
+      `outputs: [square]
+shots:
+  - {master: w.jpg, duration: 2, keyframes: [{at: 0}]}
+  - {scene: lake.yaml, transition: {dissolve: 1}}
+`,
+    );
+    const path = put(
+      'outer.yaml',
+      `fps: 25
+outputs: [square, {shape: vertical, file: tall.mp4}]
+duration: 9
+shots:
+  - scene: lake.yaml
+  - {scene: inner.yaml, transition: {planet: 1, turns: -1}}
+  - {master: w.jpg, duration: 3, keyframes: [{at: 0, fov: 60}]}
+`,
+    );
+    const sequence = await loadScene(path);
+    expect(sequence).toMatchObject({
+      name: 'outer',
+      duration: 9,
+      fps: 25,
+      outputs: [
+        { shape: 'square', index: 0 },
+        { shape: 'vertical', index: 1, file: join(folder, 'tall.mp4') },
+      ],
+      transitions: [
+        { kind: 'planet', duration: 1, turns: -1, fov: 240 },
+        { kind: 'dissolve', duration: 1 },
+        { kind: 'cut' },
+      ],
+    });
+    expect(sequence.shots).toMatchObject(
+      [
+        ['lake.yaml', 'v.jpg', 50],
+        ['inner.yaml', 'w.jpg', undefined],
+        ['lake.yaml', 'v.jpg', 50],
+        ['outer.yaml', 'w.jpg', 60],
+      ].map(([file, master, fov]) => ({
+        file: join(folder, String(file)),
+        master: join(folder, String(master)),
+        fps: 25,
+        // What a file says of an output of its own holds here in outputs of that shape.
+        outputs: [
+          { shape: 'square', keyframes: [fov === undefined ? {} : { fov }] },
+          { shape: 'vertical' },
+        ],
+      })),
+    );
+  });
+
+  it('are all told their mistakes, each in its own file', async () => {
+    put('v.jpg', 'a picture');
+    lake();
+    const broken = put('broken.yaml', 'master: none.jpg\nduration: 2\nkeyframes: [{at: 5}]\n');
+    const path = put(
+      'several.yaml',
+      `outputs: [square]
+shots:
+  - {scene: broken.yaml}
+  - {scene: lake.yaml, transition: slide}
+  - {scene: missing.yaml}
+  - {scene: v.jpg}
+  - {scene: broken.yaml, fps: 3}
+`,
+    );
+    await says(
+      path,
+      [
+        `${path}:4:36: shots[1].transition: takes cut, dissolve, planet, or a length with it: {dissolve: 1s}, {planet: 6s}, found 'slide'`,
+        `${path}:5:13: shots[2].scene: missing.yaml: there is no such file`,
+        `${path}:7:26: shots[4].fps: holds for the whole clip: write it at the top of the file, beside shots`,
+        `${broken}:1:9: master: there is no file none.jpg; the path counts from the scene file's folder`,
+        `${broken}:3:18: keyframes[0].at: takes a time from 0 to the duration, 2 s, found 5 s`,
+        `${join(folder, 'v.jpg')}: holds only 'a picture'; a scene is written as fields: 'master: ...', 'duration: ...', 'keyframes: ...'`,
+      ].join('\n'),
+    );
+  });
+
+  it('must be long enough for the transition that leads into them', async () => {
+    put('v.jpg', 'a picture');
+    lake();
+    put(
+      'short.yaml',
+      `master: v.jpg
+keyframes: [{at: 0}]
+shots:
+  - {duration: 2}
+  - {duration: 2, transition: dissolve}
+`,
+    );
+    const path = put(
+      'tight.yaml',
+      'shots:\n  - scene: lake.yaml\n  - {scene: short.yaml, transition: {planet: 1.5}}\n',
+    );
+    await says(
+      path,
+      `${path}:3:37: shots[1].transition: lasts 1.5 s, but the shot after it lasts 2 s and is for 1 s of them already in the transition that follows; that leaves 1 s`,
+    );
+  });
+
+  it('must not lead round in a circle', async () => {
+    const first = put('first.yaml', 'shots:\n  - scene: second.yaml\n');
+    const second = put('second.yaml', 'shots:\n  - scene: ./first.yaml\n');
+    await says(
+      first,
+      `${second}:2:12: shots[0].scene: leads round in a circle: first.yaml > second.yaml > first.yaml`,
+    );
+    const self = put('self.yaml', 'shots:\n  - scene: self.yaml\n');
+    await says(
+      self,
+      `${self}:2:12: shots[0].scene: leads round in a circle: self.yaml > self.yaml`,
+    );
+  });
+
+  it('must suit the outputs of the file that names them', async () => {
+    put('v.jpg', 'a picture');
+    put(
+      'wide.yaml',
+      'master: v.jpg\nduration: 1\nkeyframes: [{at: 0, projection: panini, fov: 200}]\n',
+    );
+    const path = put('fits.yaml', 'outputs: [landscape]\nshots:\n  - scene: wide.yaml\n');
+    await says(
+      path,
+      `${path}:3:12: shots[0].scene: in wide.yaml, keyframes[0].fov: panini takes more than 0 and less than 180 degrees along the frame's vertical side, found 200`,
+    );
+  });
+
+  it('come to at most 500, however often files name each other', async () => {
+    put('v.jpg', 'a picture');
+    put('r0.yaml', scene('master: v.jpg\nduration: 1'));
+    for (let level = 1; level <= 12; level++) {
+      const shot = `  - scene: r${level - 1}.yaml\n`;
+      put(`r${level}.yaml`, `shots:\n${shot.repeat(2)}`);
+    }
+    await says(
+      join(folder, 'r12.yaml'),
+      `${join(folder, 'r9.yaml')}:2:3: shots: come to 512 shots; a clip takes at most 500`,
+    );
+  });
+});

@@ -1,11 +1,21 @@
 import { describe, expect, it } from 'vitest';
 import { directionOf, placeIn } from '../../src/camera/aim.js';
 import { resolveCamera } from '../../src/camera/resolve.js';
-import { parseScene, readScene } from '../../src/scene/parse.js';
+import type { MasterFacts } from '../../src/scene/direction.js';
+import { readDocument } from '../../src/scene/document.js';
+import * as parse from '../../src/scene/parse.js';
+import { parseScene } from '../../src/scene/parse.js';
 import { withShapes } from '../../src/scene/retarget.js';
 import { sequenceOf } from '../../src/scene/sequence.js';
 import type { Output } from '../../src/scene/types.js';
 import { buildTimeline, timelineOf } from '../../src/timeline/sample.js';
+
+/** Of a file of one shot. */
+function readScene(text: string, file: string, facts: MasterFacts = {}) {
+  const written = readDocument(text, file);
+  const { scene, problems, askHeading } = parse.readScene(written, file, { factsOf: () => facts });
+  return { scene: scene?.shots[0], problems, asksHeading: askHeading.size > 0 };
+}
 
 const SHAPES = '[vertical, portrait, square, landscape, uhd, 640x360]';
 

@@ -2,10 +2,10 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { projectionNames } from '../../src/projection/index.js';
 import { sceneJsonSchema } from '../../src/scene/json-schema.js';
-import { parseScene } from '../../src/scene/parse.js';
+import { parseScene, parseSequence } from '../../src/scene/parse.js';
 import { shapeNames } from '../../src/scene/shapes.js';
 import { starterScene } from '../../src/scene/starter.js';
-import { summarise } from '../../src/scene/summary.js';
+import { summarise, summariseSequence } from '../../src/scene/summary.js';
 
 const scenes = new URL('../../scenes/', import.meta.url);
 const read = (name: string): string => readFileSync(new URL(name, scenes), 'utf8');
@@ -27,15 +27,16 @@ describe('shipped scenes', () => {
       expect(text).toMatch(
         /^# yaml-language-server: \$schema=\.\/scene\.schema\.json\n#\n# [A-Z][^\n]+\n/u,
       );
-      expect(() => parseScene(text, `scenes/${name}`)).not.toThrow();
+      expect(() => parseSequence(text, `scenes/${name}`)).not.toThrow();
     });
   }
 
   it.each([
     ...['intro.yaml', 'marks.yaml', 'reframe.yaml'],
-    ...['smooth-path.yaml', 'loop.yaml', 'timing.yaml'],
+    ...['smooth-path.yaml', 'loop.yaml', 'timing.yaml', 'shots.yaml'],
   ])('%s turns at a comfortable speed', (name) => {
-    for (const output of summarise(parseScene(read(name), name)).outputs) {
+    const { shots } = summariseSequence(parseSequence(read(name), name));
+    for (const output of shots.flatMap(({ outputs }) => outputs)) {
       expect(output.fastestTurn.degreesPerSecond).toBeLessThan(COMFORTABLE);
     }
   });

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { InputError } from '../../src/errors.js';
 import { projectionNames } from '../../src/projection/index.js';
-import { parseScene } from '../../src/scene/parse.js';
+import { parseSequence } from '../../src/scene/parse.js';
 import { listed } from '../../src/scene/words.js';
 
 interface Case {
@@ -18,7 +18,7 @@ const cases: readonly Case[] = parse(
 
 function faultOf(text: string): unknown {
   try {
-    return parseScene(text, 's.yaml');
+    return parseSequence(text, 's.yaml');
   } catch (error) {
     return error;
   }
