@@ -49,7 +49,7 @@ function program(signal: AbortSignal): Command {
     stillCommand(signal),
     sheetCommand(signal),
     chartCommand(),
-    checkCommand(),
+    checkCommand(signal),
     masterCommand(signal),
     newCommand(),
     projectionsCommand(),

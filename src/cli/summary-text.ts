@@ -1,4 +1,6 @@
 import type { ProjectionChoice } from '../camera/types.js';
+import type { Flashing } from '../comfort/flashes.js';
+import { flashingText } from '../comfort/words.js';
 import type {
   KeyframeSummary,
   OutputSummary,
@@ -6,13 +8,15 @@ import type {
   ShotSummary,
 } from '../scene/summary.js';
 import type { Transition } from '../scene/types.js';
-import type { Warning } from '../scene/warnings.js';
 import { shortNumber } from '../scene/words.js';
 import { shown } from './names.js';
 import { columns, paint } from './terminal.js';
 
 /** What is in a scene, for people. */
-export function summaryText(scene: SequenceSummary): string {
+export function summaryText(
+  scene: SequenceSummary,
+  flashes: readonly ShapeFlashing[] = [],
+): string {
   const { file, duration, frames, fps, shots } = scene;
   const [first, ...more] = shots as [ShotSummary];
   const facts = columns([
@@ -23,8 +27,8 @@ export function summaryText(scene: SequenceSummary): string {
   ]);
   const head = `${paint('bold', shown(file))}\n${facts}`;
   const groups = (shot: ShotSummary) => alike(shot.outputs).map((outputs) => groupText(outputs));
-  const told = shots.flatMap((shot) => shot.warnings);
-  const warnings = told.length > 0 ? [warningsText(told)] : [];
+  const told = [...shots.flatMap(toldOf), ...flashes.map(flashingLine)];
+  const warnings = told.length > 0 ? [[paint('yellow', 'warnings'), ...told].join('\n')] : [];
   if (more.length === 0) return [head, ...groups(first), ...warnings].join('\n\n');
   const parts = shots.flatMap((shot, index) => {
     const from = shot.file === file ? '' : ` from ${shown(shot.file)}`;
@@ -39,13 +43,25 @@ const ownFacts = ({ length, duration, loop }: ShotSummary): string[][] => [
   ...(loop ? [['  loop', 'the end flows into the start']] : []),
 ];
 
-/** What is allowed, but may not be meant. */
-function warningsText(warnings: readonly Warning[]): string {
-  const lines = warnings.map(
-    ({ path, message }) => `  ${path === '' ? '' : `${path}: `}${message}`,
-  );
-  return [paint('yellow', 'warnings'), ...lines].join('\n');
+/** A stretch in which a clip of that shape flashes too much. */
+export interface ShapeFlashing extends Flashing {
+  readonly shape: string;
 }
+
+/** What is allowed in a shot, but may not be meant; times count from the shot's start. */
+function toldOf(
+  { warnings }: ShotSummary,
+  index: number,
+  { length }: readonly unknown[],
+): string[] {
+  const shot = length > 1 ? `shot ${index + 1}, ` : '';
+  return warnings.map(
+    ({ path, message }) => `  ${shot}${path === '' ? '' : `${path}: `}${message}`,
+  );
+}
+
+const flashingLine = ({ shape, ...flashing }: ShapeFlashing): string =>
+  `  ${shape} ${flashingText(flashing)}`;
 
 /** When each shot begins and ends in the clip, and how one leads over into the next. */
 const shotTable = (shots: readonly ShotSummary[]): string =>

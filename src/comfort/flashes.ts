@@ -18,30 +18,63 @@ export interface FlashMeter {
   found(): readonly Flashing[];
 }
 
-/** Most transitions of a cell that are remembered: as many as a second of any frame rate can hold. */
-const memoryFor = (fps: number): number => Math.ceil(fps) + 2;
+/** Seconds within which changes count as one: what the eye takes together. Our choice. */
+const TOGETHER = 0.1;
+
+/** Fields are tried at every so many cells. */
+const STEP = 4;
 
 /**
  * Measures a clip by WCAG 2's general flash threshold. Each cell's luminance is followed from peak to
- * valley; changes of at least `FLASH.change` are transitions, two opposing ones a flash. Cells with more
- * than `FLASH.perSecond` flashes in the last second count as flashing, and where they fill more than
- * `FLASH.share` of a field of 10 degrees, wherever it lies, the clip is above the threshold. That all of
- * them flash within the same second, not in the same frame, is on the careful side.
+ * valley; a change of at least `FLASH.change` is a transition. A field of 10 degrees makes one when the
+ * cells that go up together are more than those that go down (or the other way round) by `FLASH.share` of
+ * it: so leaves that pass by, each at its own time, are no flash, and a cut from bright to dark is. Two
+ * opposing transitions are a flash, and a field with more than `FLASH.perSecond` of them in any second is
+ * above the threshold.
  */
 export function createFlashMeter(
   { columns, rows, field }: Pick<LuminanceGrid, 'columns' | 'rows' | 'field'>,
   fps: number,
 ): FlashMeter {
-  const cells = columns * rows;
-  const extreme = new Float32Array(cells);
-  const lowest = new Float32Array(cells);
-  const direction = new Int8Array(cells);
-  const memory = memoryFor(fps);
-  const times = new Int32Array(cells * memory);
-  const counts = new Uint32Array(cells);
-  const flashing = new Uint8Array(cells);
+  const cells = createCells(columns * rows);
+  const together = Math.max(1, Math.round(TOGETHER * fps));
+  const fields = fieldsIn(columns, rows, field);
+  const sums = new Int32Array((columns + 1) * (rows + 1));
   const stretches: Flashing[] = [];
   let frame = 0;
+  return {
+    add(luminance) {
+      if (luminance.length !== columns * rows)
+        throw new Error(`The meter takes ${columns * rows} cells, found ${luminance.length}.`);
+      cells.add(luminance, frame);
+      sumUp(sums, columns, rows, (cell) => cells.heading(cell, frame - together));
+      let flashes = 0;
+      let share = 0;
+      for (const one of fields) {
+        const net = one.net(sums) / (field[0] * field[1]);
+        if (Math.abs(net) > FLASH.share) one.turn(Math.sign(net), Math.abs(net), frame);
+        const found = one.flashesSince(frame - fps);
+        if (found.flashes <= FLASH.perSecond) continue;
+        flashes = Math.max(flashes, found.flashes);
+        share = Math.max(share, found.share);
+      }
+      frame++;
+      if (flashes > 0) {
+        // The second that ends with this frame.
+        const from = Math.max(0, frame / fps - 1);
+        extend(stretches, { from, to: frame / fps, flashes, share });
+      }
+    },
+    found: () => stretches,
+  };
+}
+
+/** Follows every cell from peak to valley. */
+function createCells(count: number) {
+  const extreme = new Float32Array(count);
+  const lowest = new Float32Array(count);
+  const direction = new Int8Array(count);
+  const turnedAt = new Int32Array(count).fill(Number.MIN_SAFE_INTEGER);
 
   /** Whether the cell's luminance has just changed by a transition, opposing the one before. */
   const turned = (cell: number, value: number): boolean => {
@@ -68,45 +101,78 @@ export function createFlashMeter(
     return true;
   };
 
-  /** Flashes of the cell in the second that ends with this frame. */
-  const flashesOf = (cell: number): number => {
-    let transitions = 0;
-    const kept = Math.min(memory, counts[cell]!);
-    for (let back = 1; back <= kept; back++) {
-      if (frame - times[cell * memory + ((counts[cell]! - back) % memory)]! >= fps) break;
-      transitions++;
-    }
-    return Math.floor(transitions / 2);
-  };
-
   return {
-    add(luminance) {
-      if (luminance.length !== cells)
-        throw new Error(`The meter takes ${cells} cells, found ${luminance.length}.`);
-      let most = 0;
-      let any = false;
-      for (let cell = 0; cell < cells; cell++) {
+    add(luminance: Float32Array, frame: number) {
+      for (let cell = 0; cell < count; cell++) {
         if (frame === 0) extreme[cell] = lowest[cell] = luminance[cell]!;
-        else if (turned(cell, luminance[cell]!)) {
-          times[cell * memory + (counts[cell]! % memory)] = frame;
-          counts[cell]! += 1;
-        }
-        const flashes = counts[cell]! > 2 * FLASH.perSecond ? flashesOf(cell) : 0;
-        flashing[cell] = Number(flashes > FLASH.perSecond);
-        if (flashing[cell]) {
-          most = Math.max(most, flashes);
-          any = true;
-        }
+        else if (turned(cell, luminance[cell]!)) turnedAt[cell] = frame;
       }
-      const share = any ? largestShare(flashing, columns, rows, field) : 0;
-      if (share > FLASH.share) {
-        // The second that ends with this frame.
-        const from = Math.max(0, (frame + 1) / fps - 1);
-        extend(stretches, { from, to: (frame + 1) / fps, flashes: most, share });
-      }
-      frame++;
     },
-    found: () => stretches,
+    /** 1 where the cell has gone up since that frame, -1 down, 0 neither. */
+    heading: (cell: number, since: number): number =>
+      turnedAt[cell]! > since ? direction[cell]! : 0,
+  };
+}
+
+/** Sums over everything above and to the left, so that any rectangle's sum is four lookups. */
+function sumUp(
+  sums: Int32Array,
+  columns: number,
+  rows: number,
+  cellOf: (cell: number) => number,
+): void {
+  for (let y = 0; y < rows; y++) {
+    for (let x = 0; x < columns; x++) {
+      const at = (y + 1) * (columns + 1) + x + 1;
+      sums[at] =
+        cellOf(y * columns + x) + sums[at - 1]! + sums[at - columns - 1]! - sums[at - columns - 2]!;
+    }
+  }
+}
+
+/** A field of 10 degrees, and its transitions. */
+interface Field {
+  net(sums: Int32Array): number;
+  turn(direction: number, share: number, frame: number): void;
+  /** Of the transitions after that frame. */
+  flashesSince(frame: number): { readonly flashes: number; readonly share: number };
+}
+
+/** Fields all over the frame, which may be smaller than one. */
+function fieldsIn(
+  columns: number,
+  rows: number,
+  [across, down]: readonly [number, number],
+): readonly Field[] {
+  const [w, h] = [Math.min(columns, Math.round(across)), Math.min(rows, Math.round(down))];
+  const starts = (cells: number, size: number) => {
+    const last = cells - size;
+    const count = Math.ceil(last / STEP);
+    return Array.from({ length: count + 1 }, (_, index) => Math.min(last, index * STEP));
+  };
+  return starts(rows, h).flatMap((y) =>
+    starts(columns, w).map((x) => {
+      const [top, bottom] = [y * (columns + 1) + x, (y + h) * (columns + 1) + x];
+      return fieldOf((sums) => sums[bottom + w]! - sums[bottom]! - sums[top + w]! + sums[top]!);
+    }),
+  );
+}
+
+function fieldOf(net: Field['net']): Field {
+  let heading = 0;
+  let transitions: { readonly frame: number; readonly share: number }[] = [];
+  return {
+    net,
+    turn(direction, share, frame) {
+      if (direction === heading) return;
+      heading = direction;
+      transitions.push({ frame, share });
+    },
+    flashesSince(since) {
+      transitions = transitions.filter(({ frame }) => frame > since);
+      const share = Math.max(0, ...transitions.map((transition) => transition.share));
+      return { flashes: Math.floor(transitions.length / 2), share };
+    },
   };
 }
 
@@ -123,30 +189,4 @@ function extend(stretches: Flashing[], next: Flashing): void {
     flashes: Math.max(last.flashes, next.flashes),
     share: Math.max(last.share, next.share),
   };
-}
-
-/** Of all fields in the frame (which may be smaller than a field), the share of the one most filled. */
-function largestShare(
-  mask: Uint8Array,
-  columns: number,
-  rows: number,
-  [across, down]: readonly [number, number],
-): number {
-  const [w, h] = [Math.min(columns, Math.round(across)), Math.min(rows, Math.round(down))];
-  const sums = new Uint32Array((columns + 1) * (rows + 1));
-  for (let y = 0; y < rows; y++) {
-    for (let x = 0; x < columns; x++) {
-      const at = (y + 1) * (columns + 1) + x + 1;
-      sums[at] =
-        mask[y * columns + x]! + sums[at - 1]! + sums[at - columns - 1]! - sums[at - columns - 2]!;
-    }
-  }
-  let most = 0;
-  for (let y = 0; y + h <= rows; y++) {
-    for (let x = 0; x + w <= columns; x++) {
-      const [top, bottom] = [y * (columns + 1) + x, (y + h) * (columns + 1) + x];
-      most = Math.max(most, sums[bottom + w]! - sums[bottom]! - sums[top + w]! + sums[top]!);
-    }
-  }
-  return most / (across * down);
 }

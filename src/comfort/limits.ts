@@ -6,7 +6,7 @@ export const COMFORT = {
   /** Degrees per second, of the whole view about any axis. */
   turning: 60,
   /** Doublings (or halvings) of the picture's size in its middle, per second. */
-  zooming: 1,
+  zooming: 1.25,
 } as const;
 
 /**

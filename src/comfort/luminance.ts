@@ -17,8 +17,8 @@ export interface LuminanceGrid {
  */
 const CELL = 8;
 
-/** Every how many pixels a frame is looked at; chroma planes have half of them. */
-const STRIDE = 4;
+/** A cell is looked at in so many places across and down, where it has as many pixels. */
+const LOOKS = 4;
 
 /** How finely the transfer function is tabled. */
 const STEPS = 4095;
@@ -28,8 +28,9 @@ const LINEAR = Float32Array.from({ length: STEPS + 1 }, (_, code) => decodeSrgb(
 export function luminanceGrid(width: number, height: number): LuminanceGrid {
   const scale = Math.min(FLASH.screen.width / width, FLASH.screen.height / height);
   const cellsAlong = (pixels: number) =>
-    Math.max(1, Math.min(Math.round((pixels * scale) / CELL), Math.floor(pixels / STRIDE)));
+    Math.max(1, Math.min(Math.round((pixels * scale) / CELL), Math.floor(pixels / LOOKS)));
   const [columns, rows] = [cellsAlong(width), cellsAlong(height)];
+  const stride = Math.max(1, Math.floor(width / columns / LOOKS));
   const field = [
     (FLASH.field.width * columns) / (width * scale),
     (FLASH.field.height * rows) / (height * scale),
@@ -42,9 +43,9 @@ export function luminanceGrid(width: number, height: number): LuminanceGrid {
       const luminanceAt = readers[format](frame, width, height);
       const sums = new Float32Array(columns * rows);
       const counts = new Uint16Array(columns * rows);
-      for (let y = 0; y < height; y += STRIDE) {
+      for (let y = 0; y < height; y += stride) {
         const row = columns * Math.floor((y * rows) / height);
-        for (let x = 0; x < width; x += STRIDE) {
+        for (let x = 0; x < width; x += stride) {
           const cell = row + Math.floor((x * columns) / width);
           sums[cell]! += luminanceAt(x, y);
           counts[cell]! += 1;

@@ -42,11 +42,22 @@ export function segments(
     );
     if (list.length === 0) return [];
     const peak = (speedOf: (motion: Motion) => number): Peak => {
-      const fastest = list.reduce((a, b) => (speedOf(b) > speedOf(a) + 1e-9 ? b : a));
-      return { speed: speedOf(fastest), at: fastest.at };
+      const speeds = withoutCuts(list.map(speedOf));
+      const index = speeds.reduce((best, speed, n) => (speed > speeds[best]! + 1e-9 ? n : best), 0);
+      return { speed: speeds[index]!, at: list[index]!.at };
     };
     const turning = peak((motion) => motion.turning);
     const zooming = peak((motion) => Math.abs(motion.zooming));
     return [{ path, from, to, turning, zooming }];
+  });
+}
+
+/** A frame that jumps this many times as far as both its neighbours is a cut, not a movement. */
+const JUMP = 8;
+
+function withoutCuts(speeds: readonly number[]): number[] {
+  return speeds.map((speed, index) => {
+    const around = Math.max(speeds[index - 1] ?? 0, speeds[index + 1] ?? 0);
+    return speeds.length > 2 && speed > JUMP * around ? around : speed;
   });
 }

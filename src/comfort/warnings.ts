@@ -67,7 +67,7 @@ function tooFast(
   unit: string,
 ): string[] {
   // A little more is no difference that anybody feels.
-  if (speed <= limit * 1.005) return [];
+  if (speed <= limit * 1.02) return [];
   const needed = ((to - from) * speed) / limit;
   const instead = `${shortNumber(needed, 1)} s instead of ${shortNumber(to - from, 2)} s`;
   return [

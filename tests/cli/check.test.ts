@@ -192,6 +192,41 @@ keyframes:
     });
   });
 
+  it('warns of what turns too fast and, when asked, of what flashes', async () => {
+    await folder.write(
+      'quick.yaml',
+      `master: master.png
+duration: 2
+fps: 20
+outputs: [64x32]
+keyframes:
+  - { at: 0, yaw: 0, ease: linear }
+  - { at: 1, yaw: 90 }
+`,
+    );
+    const { code, stdout } = await folder.run(['check', 'quick.yaml', '--flashes']);
+    expect(code).toBe(0);
+    expect(stdout).toMatch(
+      /\n\nwarnings\n {2}keyframes\[0\]: turns at up to 90 degrees a second \(at 0 s\); from 60 on .* give it 1\.5 s instead of 1 s, or a gentler ease\n$/u,
+    );
+    const json = await folder.run(['check', 'quick.yaml', '--flashes', '--json']);
+    expect(JSON.parse(json.stdout)).toMatchObject({
+      flashes: [],
+      shots: [{ warnings: [{ path: 'keyframes[0]', from: 0, to: 1 }] }],
+    });
+  });
+
+  it('looks at overlays too', async () => {
+    await folder.write(
+      'title.yaml',
+      'master: master.png\nduration: 1\noverlays: [{ image: none.png }]\nkeyframes: [{ at: 0 }]\n',
+    );
+    const { code, stderr } = await folder.run(['check', 'title.yaml']);
+    expect(code).toBe(2);
+    expect(stderr).toContain('overlays[0].image: ');
+    expect(stderr).toContain('none.png there is no such file');
+  });
+
   it("takes north from the master's own heading", async () => {
     await folder.write(
       'north.yaml',

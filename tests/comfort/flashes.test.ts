@@ -96,6 +96,19 @@ describe('the general flash threshold (WCAG 2.2, definition of general and red f
     expect(measured({ ...flash, columns: side.columns + 2, rows: side.rows + 2 })).toHaveLength(1);
   });
 
+  it('is not passed by what flickers here and there, each at its own time', () => {
+    const meter = createFlashMeter(grid, FPS);
+    for (let n = 0; n < 60; n++) {
+      // Every cell flashes five times a second, at a phase of its own.
+      meter.add(
+        Float32Array.from({ length: grid.columns * grid.rows }, (_, cell) =>
+          Math.floor((n + 7 * cell) / 3) % 2 === 0 ? 0 : 1,
+        ),
+      );
+    }
+    expect(meter.found()).toEqual([]);
+  });
+
   it('will not take frames of another size', () => {
     expect(() => createFlashMeter(grid, FPS).add(new Float32Array(3))).toThrow(
       `The meter takes ${grid.columns * grid.rows} cells, found 3.`,

@@ -90,14 +90,19 @@ describe('segments', () => {
     ]);
   });
 
-  it('of a jump: the whole turn in one frame', () => {
+  it('take a jump in one frame for a cut, and a turn over a few frames for what it is', () => {
     const jump = moving([
       { at: 0, yaw: 0, ease: { kind: 'hold' } },
-      { at: 1, yaw: 4 },
+      { at: 1, yaw: 90 },
     ]);
     const [first] = segments(jump, [{ path: 'keyframes[0]', at: 0 }], 2);
-    expect(first?.turning.speed).toBeCloseTo(100, 6);
-    expect(first?.turning.at).toBeCloseTo(24 / 25, 9);
+    expect(first?.turning.speed).toBe(0);
+    const quick = moving([
+      { at: 0, yaw: 0 },
+      { at: 0.12, yaw: 90 },
+    ]);
+    const [second] = segments(quick, [{ path: 'keyframes[0]', at: 0 }], 2);
+    expect(second?.turning.speed).toBeCloseTo(750, 6);
   });
 
   it('a keyframe at the very end begins none', () => {

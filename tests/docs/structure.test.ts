@@ -40,7 +40,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'sheet.ts': ['chart', 'encode', 'flow', 'lettering', 'scene', 'sheet', 'timeline'],
   cli: [
     ...['projection', 'camera', 'timeline', 'scene', 'master', 'render', 'encode', 'demo'],
-    ...['comfort', 'render.ts', 'sheet.ts', 'chart.ts', 'flashes.ts'],
+    ...['comfort', 'flow', 'render.ts', 'sheet.ts', 'chart.ts', 'flashes.ts'],
   ],
 };
 
