@@ -1,4 +1,5 @@
 import { camerasOf } from '../flow/cameras.js';
+import { isSphere } from '../scene/shapes.js';
 import type { Sequence, SequenceOutput } from '../scene/types.js';
 import { listed, shortNumber } from '../scene/words.js';
 import { clipPlaces } from '../timeline/places.js';
@@ -41,16 +42,30 @@ export function comfortWarnings(scene: Sequence): ComfortWarning[] {
   });
 }
 
-/** The segments of each shot, in that output's frame. */
+/** The segments of each shot, in that output's frame; a way through the planets is one of its own. */
 function segmentsOf(scene: Sequence, output: SequenceOutput): readonly (readonly Segment[])[] {
   const cameras = camerasOf(scene, output);
-  return scene.shots.map((scene, shot) =>
-    segments(
-      { cameraAt: cameras(shot), fps: scene.fps, width: output.width, height: output.height },
-      clipPlaces(scene, scene.outputs[output.index]!.keyframes),
-      scene.duration,
-    ),
-  );
+  const passage = (index: number) => {
+    const transition = scene.transitions[index];
+    return transition?.kind === 'planet' && !isSphere(output.shape) ? transition.duration : 0;
+  };
+  return scene.shots.map((shot, index) => {
+    const { fps, duration, outputs } = shot;
+    const moving = { cameraAt: cameras(index), fps, width: output.width, height: output.height };
+    const keyframes = clipPlaces(shot, outputs[output.index]!.keyframes);
+    const begin = passage(index - 1);
+    // How it closes is told with the shot that it leads to.
+    const end = duration - passage(index);
+    const own = { path: `shots[${index}].transition`, at: 0 };
+    const before = keyframes.findLast(({ at }) => at <= begin) ?? keyframes[0]!;
+    const after = keyframes.filter(({ at }) => at > begin && at < end);
+    const places = begin === 0 ? keyframes : [own, { ...before, at: begin }, ...after];
+    return segments(
+      moving,
+      places.filter(({ at }) => at < end),
+      end,
+    );
+  });
 }
 
 function complaints({ from, to, turning, zooming }: Segment): string[] {
@@ -71,7 +86,7 @@ function tooFast(
   const needed = ((to - from) * speed) / limit;
   const instead = `${shortNumber(needed, 1)} s instead of ${shortNumber(to - from, 2)} s`;
   return [
-    `${verb} at up to ${shortNumber(speed, speed < 10 ? 2 : 0)} ${unit} (at ${shortNumber(at, 2)} s); from ${limit} on some viewers feel sick (our limit, no standard's): give it ${instead}, or a gentler ease`,
+    `${verb} at up to ${shortNumber(speed, speed < 10 ? 2 : 0)} ${unit} (at ${shortNumber(at, 2)} s), above our limit of ${limit}: give it ${instead}, or a gentler ease`,
   ];
 }
 
