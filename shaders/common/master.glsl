@@ -52,7 +52,7 @@ MasterDetail masterDetail(float footprint, float reach) {
   return MasterDetail(full, full, 0.0, magnified);
 #else
   float level = clamp(log2(max(reach * texels, 1e-9)), 0.0, MASTER_LEVELS - 1.0);
-#ifdef PLAIN
+#ifdef MASTER_NEAREST_LEVEL
   MasterLevel nearest = masterLevel(floor(level + 0.5));
   return MasterDetail(nearest, nearest, 0.0, magnified);
 #else
@@ -185,7 +185,7 @@ vec3 masterMagnifiedLight(vec2 uv) {
 vec3 masterLight(vec3 direction, MasterDetail detail) {
   vec2 uv = masterPlace(direction);
   vec3 finer = masterLevelLight(uv, detail.finer);
-#if defined(MASTER_MINIFIED) && !defined(PLAIN)
+#if defined(MASTER_MINIFIED) && !defined(MASTER_NEAREST_LEVEL)
   return mix(finer, masterLevelLight(uv, detail.coarser), detail.share);
 #else
   return finer;

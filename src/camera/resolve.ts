@@ -1,5 +1,6 @@
 import { clamp, mix, TAU } from '../math.js';
 import { findLens } from '../projection/index.js';
+import { ballOf } from './ball.js';
 import { limitedFov, partOfRange, spansOf } from './fovRange.js';
 import type { FrameSize } from './framing.js';
 import { allParams, framed, lensOf, mixedParams } from './lens.js';
@@ -8,7 +9,8 @@ import { perspectiveLens } from './perspectiveMorph.js';
 import type { Blend, Camera, FieldOfView, Lens, ProjectionEnd, ViewSample } from './types.js';
 
 /**
- * What to draw for one instant in a frame of `width` x `height` (only the ratio counts).
+ * What to draw for one instant in a frame of `width` x `height` (only the ratio counts), the ball
+ * included.
  *
  * One projection, also with parameters on the move: one lens. Rectilinear and stereographic, either
  * way: one lens of the general perspective between them. Any other two: two lenses, each framed with
@@ -18,6 +20,12 @@ import type { Blend, Camera, FieldOfView, Lens, ProjectionEnd, ViewSample } from
  * and ends with the pure projections.
  */
 export function resolveCamera(sample: ViewSample, width: number, height: number): Camera {
+  const view = resolveView(sample, width, height);
+  const ball = sample.ball === undefined ? undefined : ballOf(sample.ball);
+  return ball === undefined ? view : { ...view, ball };
+}
+
+function resolveView(sample: ViewSample, width: number, height: number): Camera {
   const rotation = rotationMatrix(sample.orientation);
   const frame = { width, height };
   const { from, to } = sample.projection;

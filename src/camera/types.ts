@@ -1,5 +1,6 @@
 import type { ProjectionParams } from '../projection/types.js';
-import type { FovSide } from '../scene/types.js';
+import type { BallKeyframe, BallLook, FovSide } from '../scene/types.js';
+import type { Ball } from './ball.js';
 
 /** A unit quaternion x, y, z, w that turns camera-space directions into world directions. */
 export type Orientation = readonly [x: number, y: number, z: number, w: number];
@@ -28,11 +29,18 @@ export interface ProjectionEnd extends ProjectionChoice {
   readonly fov: Blend<FieldOfView>;
 }
 
+/** The ball at one instant. */
+export interface BallSample extends Required<BallKeyframe> {
+  readonly look: BallLook;
+}
+
 /** What a timeline says of one instant, whatever the frame's size. */
 export interface ViewSample {
   readonly orientation: Orientation;
   readonly fov: Blend<FieldOfView>;
   readonly projection: Blend<ProjectionEnd>;
+  /** When there is one in the scene. */
+  readonly ball?: BallSample;
 }
 
 /** A projection framed for one frame: which plane rectangle the frame shows. */
@@ -52,4 +60,6 @@ export interface Camera {
   readonly lenses: readonly [Lens] | readonly [from: Lens, to: Lens];
   /** The second lens's share, 0 to 1; 0 with one lens. */
   readonly mix: number;
+  /** What hovers before the master, if anything does. */
+  readonly ball?: Ball;
 }

@@ -101,8 +101,13 @@ function groupText(outputs: readonly OutputSummary[]): string {
   });
   const [{ keyframes, fastestTurn }] = outputs as [OutputSummary];
   const looks = keyframes.some(({ look }) => look !== undefined);
+  const balls = keyframes.some(({ ball }) => ball !== undefined);
   const table = columns([
-    ['  at', 'yaw', 'pitch', 'roll', 'fov', 'projection', ...(looks ? ['looks at'] : [])],
+    [
+      ...['  at', 'yaw', 'pitch', 'roll', 'fov', 'projection'],
+      ...(balls ? ['ball: yaw', 'pitch', 'degrees wide'] : []),
+      ...(looks ? ['looks at'] : []),
+    ],
     ...keyframes.map(keyframeRow),
   ]);
   const { degreesPerSecond, at } = fastestTurn;
@@ -114,7 +119,7 @@ function groupText(outputs: readonly OutputSummary[]): string {
 }
 
 function keyframeRow(keyframe: KeyframeSummary) {
-  const { at, yaw, pitch, roll, fov, projection, becoming, look } = keyframe;
+  const { at, yaw, pitch, roll, fov, projection, becoming, look, ball } = keyframe;
   const name = becoming
     ? `${choiceText(projection)}, ${Math.round(100 * becoming.share)}% ${choiceText(becoming)}`
     : choiceText(projection);
@@ -123,6 +128,7 @@ function keyframeRow(keyframe: KeyframeSummary) {
     ...[yaw, pitch, roll].map((angle) => shortNumber(angle, 1)),
     `${shortNumber(fov.degrees, 1)} ${fov.side}`,
     name,
+    ...(ball ? [ball.yaw, ball.pitch, ball.appears] : []).map((angle) => shortNumber(angle, 1)),
     ...(look ? [`${look.mark}, ${look.place}`] : []),
   ];
 }

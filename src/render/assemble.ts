@@ -1,3 +1,4 @@
+import type { BallLook } from '../scene/types.js';
 import { GUTTER } from './atlas.js';
 import { DITHER_SIDE } from './dither.js';
 import type { ShaderReader } from './shaders.js';
@@ -16,6 +17,8 @@ export interface FrameProgram {
   readonly minified: boolean;
   /** Whether all lookups find their texels on one page. */
   readonly onePage: boolean;
+  /** What hovers before the master, if anything may. */
+  readonly ball: BallLook['kind'] | undefined;
   /** Linear light for a float target, to be added up; otherwise encoded colour. */
   readonly expose: boolean;
   readonly background: 'colour' | 'blur';
@@ -36,7 +39,7 @@ const MOST_ADAPTIVE_SIDE = 16;
 
 /** Links the GLSL files that one kind of frame needs into a fragment shader. */
 export function assembleFrame(program: FrameProgram, read: ShaderReader): string {
-  const { projections, samples, master } = program;
+  const { projections, samples, ball, master } = program;
   const { tilesX, tilesY, levels, depth } = master;
   const pages = program.onePage ? 1 : tilesX * tilesY;
   const file = (name: string) => glslFile(name, read);
@@ -56,8 +59,11 @@ export function assembleFrame(program: FrameProgram, read: ShaderReader): string
     ...flag('MASTER_MAGNIFIED', program.magnified),
     ...flag('MASTER_MINIFIED', program.minified),
     ...flag('EXPOSE', program.expose),
+    ...flag('MASTER_NEAREST_LEVEL', isQuick(program)),
     ...flag('PLAIN', isPlain(program)),
-    ...(program.expose || isPlain(program) ? [] : [DITHER]),
+    ...flag('BALL', ball !== undefined),
+    ...flag('BALL_GLASS', ball === 'glass'),
+    ...(isDithered(program) ? [DITHER] : []),
     file('common/frame.glsl'),
     file('common/angle.glsl'),
     file('common/light.glsl'),
@@ -68,14 +74,23 @@ export function assembleFrame(program: FrameProgram, read: ShaderReader): string
     ...[...new Set(projections)].map((name) => file(`projections/${name}.glsl`)),
     ...(projections.length === 2 ? [file('common/blend.glsl')] : []),
     viewRay(projections),
+    file('common/footprint.glsl'),
+    ...(ball === undefined ? [] : [file('common/ball.glsl'), file('common/ball-light.glsl')]),
     file(`background/${program.background}.glsl`),
     file('frame.frag'),
   ].join('\n');
 }
 
-/** One lookup a pixel, straight into the frame. */
-export const isPlain = ({ samples, expose }: Pick<FrameProgram, 'samples' | 'expose'>): boolean =>
-  samples === 1 && !expose;
+type Kind = Pick<FrameProgram, 'samples' | 'expose' | 'ball'>;
+
+/** One ray a pixel, straight into the frame. */
+const isQuick = ({ samples, expose }: Kind): boolean => samples === 1 && !expose;
+
+/** Of all that one lookup: nothing to average, so nothing to decode. */
+const isPlain = (program: Kind): boolean => isQuick(program) && program.ball === undefined;
+
+/** Whether a program rounds what it averaged. */
+export const isDithered = (program: Kind): boolean => !program.expose && !isQuick(program);
 
 const HEAD = 'precision highp float;\nprecision highp sampler2D;';
 const DITHER = `#define DITHER ${DITHER_SIDE}.0`;

@@ -92,7 +92,15 @@ export function createMixingRenderer(
   const developer = createDeveloper(context, { width, height, deep }, mask, readFile);
   const reader = createReader(context, target as Framebuffer2D, { width, height, deep }, readFile);
 
-  const whole = { x: 0, y: 0, width, height, magnified: sampling.cubic, minified: true };
+  const whole = {
+    x: 0,
+    y: 0,
+    width,
+    height,
+    magnified: sampling.cubic,
+    minified: true,
+    ball: true,
+  };
   const regionsFor = (camera: Camera, { master }: Source) => {
     // A graphics card skips by itself what a pixel does not need.
     if (!context.info.software) return [whole];

@@ -1,7 +1,8 @@
 import type { Camera } from '../camera/types.js';
 import { clamp } from '../math.js';
+import type { Ray } from '../projection/types.js';
 import type { Sampling } from './quality.js';
-import { directionAt, distance, placesOf, resolutionAt } from './resolution.js';
+import { directionAt, distance, finestInView, placesOf, resolutionAt } from './resolution.js';
 
 export interface Shutter {
   readonly fps: number;
@@ -34,7 +35,7 @@ export function exposuresOf(
 
 /** How far, in pixels, the picture moves at most between two cameras. */
 function motionBetween(from: Camera, to: Camera, width: number, height: number): number {
-  let most = 0;
+  let most = ballMotion(from, to) * finestInView(to, width, height);
   for (const [x, y] of placesOf()) {
     const turned = distance(directionAt(from, x, y), directionAt(to, x, y));
     const finer = Math.max(
@@ -44,4 +45,19 @@ function motionBetween(from: Camera, to: Camera, width: number, height: number):
     most = Math.max(most, turned * finer);
   }
   return most;
+}
+
+/** Radians by which the ball's rim moves at most, as the camera sees it. */
+function ballMotion(from: Camera, to: Camera): number {
+  if (from.ball === undefined || to.ball === undefined) return 0;
+  const moved = distance(inCamera(from, from.ball.direction), inCamera(to, to.ball.direction));
+  const grown = Math.asin(1 / to.ball.distance) - Math.asin(1 / from.ball.distance);
+  return moved + Math.abs(grown);
+}
+
+/** A world direction in camera space: the rotation's transpose. */
+function inCamera({ rotation: m }: Camera, [x, y, z]: Ray): Ray {
+  const part = (column: number) =>
+    m[3 * column]! * x + m[3 * column + 1]! * y + m[3 * column + 2]! * z;
+  return [part(0), part(1), part(2)];
 }

@@ -1,13 +1,15 @@
 import type { DrawCommand, Framebuffer, Texture2D } from 'regl';
+import type { Ball } from '../camera/ball.js';
 import type { Camera, Lens } from '../camera/types.js';
 import { findLens } from '../projection/index.js';
-import { assembleFrame, isPlain } from './assemble.js';
+import type { BallLook } from '../scene/types.js';
+import { assembleFrame, isDithered } from './assemble.js';
 import type { GlContext } from './context.js';
 import { COVER } from './cover.js';
 import type { FrameOptions } from './frame.js';
 import type { MasterTexture } from './masterTexture.js';
 import { SAMPLING } from './quality.js';
-import type { Needs, Region } from './regions.js';
+import type { Region } from './regions.js';
 import type { ShaderReader } from './shaders.js';
 
 export interface Draw {
@@ -46,7 +48,8 @@ export function createPrograms(
   const link = (
     projections: [string] | [string, string],
     { samples, expose }: Draw,
-    { magnified, minified, tile }: Needs,
+    { magnified, minified, tile }: Pick<Region, 'magnified' | 'minified' | 'tile'>,
+    ball: BallLook['kind'] | undefined,
   ): DrawCommand => {
     const { layout, depth } = master;
     const background = options.background.kind;
@@ -58,6 +61,7 @@ export function createPrograms(
         magnified,
         minified,
         onePage: tile !== undefined,
+        ball,
         expose,
         background,
         master: { ...layout, depth },
@@ -74,12 +78,13 @@ export function createPrograms(
       framebuffer: prop('target'),
       uniforms: {
         ...fixedUniforms(master, options, tile),
-        ...(expose || isPlain({ samples, expose }) ? {} : { ditherMask }),
+        ...(isDithered({ samples, expose, ball }) ? { ditherMask } : {}),
         ...(expose ? { earlierLight: prop('earlier') } : {}),
         ...Object.fromEntries(MOVING.map((name) => [name, prop(name)])),
         ...(projections.length === 2
           ? Object.fromEntries(MOVING_TO.map((name) => [name, prop(name)]))
           : {}),
+        ...(ball === undefined ? {} : Object.fromEntries(BALL.map((name) => [name, prop(name)]))),
       },
     });
   };
@@ -88,11 +93,12 @@ export function createPrograms(
     draw(camera, draw) {
       const projections = camera.lenses.map((lens) => lens.projection) as [string];
       const props = { jitter: [0, 0], exposure: 1, sourceShare: 1, ...draw, ...propsOf(camera) };
-      for (const { magnified, minified, tile, ...box } of draw.regions) {
+      for (const { magnified, minified, tile, ball: near, ...box } of draw.regions) {
         const needs = { magnified, minified, tile };
-        const key = [...projections, draw.samples, draw.expose, ...Object.values(needs)].join(' ');
-        const command = commands.get(key) ?? link(projections, draw, needs);
-        commands.set(key, command);
+        const ball = near ? camera.ball?.look.kind : undefined;
+        const key = [...projections, draw.samples, draw.expose, ...Object.values(needs), ball];
+        const command = commands.get(key.join(' ')) ?? link(projections, draw, needs, ball);
+        commands.set(key.join(' '), command);
         command({ ...props, box });
       }
     },
@@ -105,6 +111,7 @@ const prop = (name: string) => (_: unknown, props: Record<string, unknown>) => p
 
 const MOVING = ['rotation', 'fromHalfExtent', 'fromParams', 'jitter', 'exposure', 'sourceShare'];
 const MOVING_TO = ['toHalfExtent', 'toParams', 'lensMix'];
+const BALL = ['ball', 'ballIndex', 'ballTint'];
 
 /** With `tile`, only that one's page is bound. */
 function fixedUniforms(
@@ -136,7 +143,7 @@ function fixedUniforms(
   };
 }
 
-function propsOf({ rotation, lenses, mix }: Camera): object {
+function propsOf({ rotation, lenses, mix, ball }: Camera): object {
   const [from, to] = lenses;
   return {
     rotation,
@@ -145,8 +152,15 @@ function propsOf({ rotation, lenses, mix }: Camera): object {
     ...(to === undefined
       ? {}
       : { toHalfExtent: to.halfExtent, toParams: paramVector(to), lensMix: mix }),
+    ...(ball === undefined ? {} : ballProps(ball)),
   };
 }
+
+const ballProps = ({ direction, distance, look }: Ball): object => ({
+  ball: [...direction, distance],
+  ballIndex: look.index,
+  ballTint: look.tint.slice(0, 3).map((code) => code / 255),
+});
 
 /** A lens's parameters in the order in which its GLSL function takes them, then zeros. */
 function paramVector({ projection, params }: Lens): number[] {

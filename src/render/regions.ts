@@ -1,6 +1,8 @@
+import { leastStretch } from '../camera/ball.js';
 import type { Camera } from '../camera/types.js';
+import type { Ray } from '../projection/types.js';
 import type { AtlasLayout } from './atlas.js';
-import { directionAt, type Resolution, resolutionAt } from './resolution.js';
+import { directionAt, distance, type Resolution, resolutionAt } from './resolution.js';
 
 /** A part of a frame, in pixels; y from the frame's first row. */
 export interface Region extends Needs {
@@ -16,6 +18,8 @@ export interface Needs {
   readonly magnified: boolean;
   /** Some lookups may stand for more than a texel, and so for coarser levels. */
   readonly minified: boolean;
+  /** Whether the camera's ball may be seen. */
+  readonly ball: boolean;
   /** The only tile of the master that is looked up; undefined where it may be several. */
   readonly tile?: number | undefined;
 }
@@ -29,7 +33,7 @@ const MARGIN = 0.85;
 
 /**
  * Cuts a frame into regions, so that only those that magnify the master, or shrink it, or look up
- * several of its tiles, pay for it. A block is judged by its corners, its centre and its sides' middles.
+ * several of its tiles, or show the ball, pay for it. A block is judged by its corners, its centre and its sides' middles.
  *
  * @param samples rays along a pixel's side, at least 1
  */
@@ -46,9 +50,14 @@ export function regionsOf(
   const corners = grid(camera, width, height, columns, rows, 0);
   const centres = grid(camera, width, height, columns, rows, 0.5);
   const tileOf = tileFinder(camera, master, columns, rows);
-  const needs = (points: readonly Resolution[]): Needs => ({
-    magnified: points.some(({ finer }) => finer > MARGIN * masterResolution),
-    minified: points.some(({ coarser }) => coarser * samples * MARGIN < masterResolution),
+  const severalTiles = master.tilesX * master.tilesY > 1;
+  const showsBall = ballFinder(camera, columns, rows);
+  const least = camera.ball === undefined ? 1 : leastStretch(camera.ball);
+  const needs = (points: readonly Resolution[], ball: boolean): Omit<Needs, 'tile'> => ({
+    magnified: points.some(({ finer }) => finer > MARGIN * masterResolution * (ball ? least : 1)),
+    // Towards its rim a ball shows ever more of the master.
+    minified: ball || points.some(({ coarser }) => coarser * samples * MARGIN < masterResolution),
+    ball,
   });
   const regions: Region[] = [];
   for (let row = 0; row < rows; row++) {
@@ -60,8 +69,9 @@ export function regionsOf(
       const at = row * (columns + 1) + column;
       const around = [at, at + 1, at + columns + 1, at + columns + 2].map((i) => corners[i]!);
       const block = { x, y, width: right - x, height: below - y };
-      const tile = tileOf(column, row);
-      add(regions, { ...block, ...needs([...around, centres[at]!]), tile });
+      const ball = showsBall(column, row);
+      const tile = ball && severalTiles ? undefined : tileOf(column, row);
+      add(regions, { ...block, ...needs([...around, centres[at]!], ball), tile });
     }
   }
   return regions;
@@ -85,6 +95,30 @@ function grid(
     return resolutionAt(camera, width, height, (2 * column) / columns - 1, 1 - (2 * row) / rows);
   });
 }
+
+/** By so much a block may reach farther from its centre than its corners and its sides' middles. */
+const BEYOND = 1.25;
+
+/** Tells whether a block may show any of the ball, by the column and row of blocks. */
+function ballFinder(
+  camera: Camera,
+  columns: number,
+  rows: number,
+): (column: number, row: number) => boolean {
+  const { ball } = camera;
+  if (ball === undefined) return () => false;
+  const radius = Math.asin(1 / ball.distance);
+  return (column, row) => {
+    const at = (i: number, j: number) =>
+      directionAt(camera, (2 * (column + i)) / columns - 1, 1 - (2 * (row + j)) / rows);
+    const centre = at(0.5, 0.5);
+    const around = [0, 0.5, 1].flatMap((j) => [0, 0.5, 1].map((i) => angle(centre, at(i, j))));
+    return angle(centre, ball.direction) < radius + BEYOND * Math.max(...around);
+  };
+}
+
+/** Radians between two unit vectors. */
+const angle = (a: Ray, b: Ray): number => 2 * Math.asin(Math.min(1, distance(a, b) / 2));
 
 /** How far from a tile's border a block must keep, as a part of its own extent: its middle may bulge. */
 const BULGE = 0.3;
@@ -129,7 +163,10 @@ function tileFinder(
 }
 
 const alike = (a: Needs, b: Needs): boolean =>
-  a.magnified === b.magnified && a.minified === b.minified && a.tile === b.tile;
+  a.magnified === b.magnified &&
+  a.minified === b.minified &&
+  a.ball === b.ball &&
+  a.tile === b.tile;
 
 /** Joins neighbours of a kind: a block to the run on its left, a run to the like one above it. */
 function add(regions: Region[], block: Region): void {

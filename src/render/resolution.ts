@@ -1,3 +1,4 @@
+import { leastStretch } from '../camera/ball.js';
 import type { Camera, Lens } from '../camera/types.js';
 import { blendRays } from '../projection/blend.js';
 import { findLens } from '../projection/index.js';
@@ -9,7 +10,7 @@ const GRID = 9;
 /** Far less than a pixel: the step over which a direction's change is taken, as a part of the frame. */
 const STEP = 1e-5;
 
-/** World direction that a place of the frame shows; both coordinates -1 to 1, +y up. */
+/** World direction in which a place of the frame looks, whatever hovers there; both coordinates -1 to 1, +y up. */
 export function directionAt({ rotation: m, lenses, mix }: Camera, x: number, y: number): Ray {
   const land = (lens: Lens) =>
     findLens(lens.projection).toRay([x * lens.halfExtent[0], y * lens.halfExtent[1]], lens.params);
@@ -54,8 +55,20 @@ export function resolutionAt(
   return { finer: Math.max(across, down), coarser: Math.min(across, down) };
 }
 
-/** The finest of a frame's resolutions, in pixels a radian. Beyond a ball's rim there is none. */
+/** What a near glass ball enlarges beyond this counts no more: there it shows next to nothing. */
+const MOST_ENLARGED = 4;
+
+/**
+ * The finest of a frame's resolutions, in pixels a radian of the master. Beyond a mirror-ball projection's
+ * rim there is none; a near glass ball enlarges what lies behind it.
+ */
 export function finestResolution(camera: Camera, width: number, height: number): number {
+  const stretch = camera.ball === undefined ? 1 : leastStretch(camera.ball);
+  return finestInView(camera, width, height) / Math.max(stretch, 1 / MOST_ENLARGED);
+}
+
+/** The same of the view alone. */
+export function finestInView(camera: Camera, width: number, height: number): number {
   let finest = 0;
   for (const [x, y] of placesOf()) {
     finest = Math.max(finest, resolutionAt(camera, width, height, x, y).finer);

@@ -62,10 +62,10 @@ function framingFaults(output: Output, scene: Scene): { path: string; message: s
 }
 
 /** The first keyframe on the next lap. */
-const again = (first: Keyframe, period: number | undefined): Keyframe | undefined =>
+export const again = (first: Keyframe, period: number | undefined): Keyframe | undefined =>
   period === undefined ? undefined : { ...first, at: first.at + period };
 
-const overshooting = (ease: Ease): boolean =>
+export const overshooting = (ease: Ease): boolean =>
   ease.kind === 'bezier' && (Math.min(...ease.points) < 0 || Math.max(...ease.points) > 1);
 
 /** On the way from one projection to another; between two keyframes that holds all through or never. */

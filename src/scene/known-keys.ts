@@ -1,4 +1,5 @@
 import { findProjection } from '../projection/index.js';
+import { ballGroup, ballPlace } from './ball-fields.js';
 import { directionGroup } from './direction.js';
 import type { Path } from './document.js';
 import { timingEntry } from './motion-fields.js';
@@ -26,6 +27,7 @@ export function knownKeys(path: Path, group: unknown): readonly string[] {
     shots: shotSchema.shape,
     overrides: overrideGroup.shape,
     transition: transitionGroup.shape,
+    ball: path.at(-3) === 'keyframes' ? ballPlace.shape : ballGroup.shape,
   }[String(place)];
   return Object.keys(shape ?? fileSchema.shape).filter((key) => !key.startsWith('$'));
 }

@@ -5,12 +5,17 @@ const SOME_MASTER = 'master';
 
 /** What the place of everything else in time depends on. */
 const TIMES = ['at', 'duration', 'timing', 'shows', 'sceneLength'];
+/** Likewise, so that keyframes may place it. */
+const SOME_BALL = 'glass';
+
+/** What no framing can be checked without. */
+const FRAMING = ['projection', 'fov', 'fovSide', 'ease', 'size', 'distance', 'ball'];
 
 type Group = Record<string | number, unknown>;
 
 export interface Mended {
   readonly value: unknown;
-  /** False when something that the field of view depends on had to be left out. */
+  /** False when something that the field of view or the ball's size depends on had to be left out. */
   readonly framed: boolean;
 }
 
@@ -34,12 +39,13 @@ export function mend(root: unknown, faults: readonly Fault[]): Mended | undefine
     else if (name === 'look' || fault.path.at(-2) === 'marks') home[name] = { yaw: 0 };
     else if (fault.path.includes('marks') || fault.path.includes('look')) home[name] = 0;
     else if (name === 'master') home[name] = SOME_MASTER;
+    else if (name === 'ball' && fault.path.at(-3) !== 'keyframes') home[name] = SOME_BALL;
     else if (name === 'shape') home[name] = someShape(Number(fault.path.at(-2)));
     else if (fault.path.at(-2) === 'outputs') home[name] = someShape(Number(name));
     else if (TIMES.includes(String(name)) || !isGroup(home)) return undefined;
     else {
       delete home[name];
-      framed &&= !['projection', 'fov', 'fovSide', 'ease'].includes(String(name));
+      framed &&= !FRAMING.includes(String(name));
     }
   }
   return { value, framed };

@@ -2,6 +2,7 @@ import { dirname, resolve } from 'node:path';
 import type { z } from 'zod';
 import { InputError, type Problem } from '../errors.js';
 import { aimScene } from './aim.js';
+import { checkBall } from './ball-check.js';
 import type { MasterFacts } from './direction.js';
 import { type Path, readDocument, type Written } from './document.js';
 import { type Fault, faultsOf, pathText, valueAt } from './faults.js';
@@ -116,7 +117,10 @@ function check(
   const report: Report = (path, message) => found.push({ path, message });
   const { fields, framed } = checked;
   const scene = resolveScene(fields, file, report, masterOf(fields.master));
-  if (framed) checkFraming(scene, report);
+  if (framed) {
+    checkFraming(scene, report);
+    checkBall(scene, report);
+  }
   return sequenceOf(file, [found.length > 0 ? scene : aimScene(scene, report)]);
 }
 

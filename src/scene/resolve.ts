@@ -95,13 +95,14 @@ export function resolveScene(
 
 export const frameOf = ({ name, width, height }: Shape) => ({ shape: name, width, height });
 
-/** Whole keyframes for an output of the shape `shape`. */
+/** Whole keyframes for an output of the shape `shape`; the first says what the scene's ball is made of. */
 function finished(drafts: readonly Draft[], shape: string, usual: SceneFields): Keyframe[] {
-  const keyframes = drafts.map(({ smooth, even, ...draft }): Keyframe => {
+  const keyframes = drafts.map(({ smooth, even, ...draft }, index): Keyframe => {
     // An ease of its own takes a keyframe out of the scene's smooth path.
     const runsOn = smooth ?? (usual.path === 'smooth' && draft.ease === undefined);
     return {
       ...draft,
+      ...(index === 0 && usual.ball !== undefined ? { ballLook: usual.ball } : {}),
       ease: draft.ease ?? parseEase(DEFAULT_EASE)!,
       turn: draft.turn ?? 'as-written',
       ...(runsOn ? { smooth: true } : {}),
@@ -187,13 +188,21 @@ function merged(drafts: readonly Draft[], overrides: readonly Draft[]): Draft[] 
     const { smooth, ...rest } = draft;
     // An ease replaces a smooth path too.
     const kept = smooth === undefined || override.ease !== undefined ? {} : { smooth };
-    return { ...overlaid({ ...rest, ...kept }, override), at: draft.at };
+    return {
+      ...overlaid({ ...rest, ...kept }, override),
+      ...bothBalls(draft, override),
+      at: draft.at,
+    };
   });
   const added = overrides.filter(
     (override) => !drafts.some((draft) => Math.abs(draft.at - override.at) < SAME_TIME),
   );
   return [...changed, ...added].sort((a, b) => a.at - b.at);
 }
+
+/** An override of the ball replaces those of its fields that it names, too. */
+const bothBalls = (draft: Draft, override: Draft): Pick<Draft, 'ball'> =>
+  draft.ball && override.ball ? { ball: { ...draft.ball, ...override.ball } } : {};
 
 /** Outputs that would be written to the same file. */
 function reportTwins(outputs: readonly Output[], report: Report): void {

@@ -1,5 +1,6 @@
 import { InputError, type Problem } from '../errors.js';
 import { aimScene } from './aim.js';
+import { checkBall } from './ball-check.js';
 import { pathText } from './faults.js';
 import { checkFraming } from './framing-check.js';
 import { frameOf, type Report, wholeSphere } from './resolve.js';
@@ -66,6 +67,7 @@ function framed(scene: Sequence): Sequence {
     const report: Report = (path, message) =>
       problems.push({ place: shot.file, path: pathText(path), message });
     checkFraming(shot, report);
+    checkBall(shot, report);
     return problems.length > before ? shot : aimScene(shot, report);
   });
   if (problems.length > 0) throw new InputError(problems);

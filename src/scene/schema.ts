@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { aimFields, marksField } from './aim-fields.js';
 import { backgroundNames, backgroundTakes, parseBackground } from './background.js';
+import { keyframeBall, sceneBall } from './ball-fields.js';
 import { northField } from './direction.js';
 import { DEFAULT_EASE, easeNames, easeTakes, parseEase } from './ease.js';
 import { angle, choice, nameOr, numberOrText, parsed, says, text } from './fields.js';
@@ -87,6 +88,7 @@ export const keyframeSchema = z
           'The side of the frame along which fov is measured, in this keyframe and the later ones. Default: shorter.',
       }),
       projection: projectionField.optional(),
+      ball: keyframeBall,
       ease: parsed(
         nameOr(easeNames, '^cubic-bezier\\(.*\\)$', easeTakes),
         easeTakes,
@@ -176,6 +178,7 @@ export const sceneSchema = z
       .prefault(['vertical'])
       .meta({ title: 'Outputs', description: 'What is delivered. Default: [vertical].' }),
     background: background(),
+    ball: sceneBall,
     shutter: z
       .number(says(shutterTakes))
       .min(0)

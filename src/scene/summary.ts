@@ -1,6 +1,7 @@
+import { apparentSize } from '../camera/ball.js';
 import { resolveCamera } from '../camera/resolve.js';
 import { shownFov } from '../camera/shown.js';
-import type { FieldOfView, ProjectionChoice, ViewSample } from '../camera/types.js';
+import type { BallSample, FieldOfView, ProjectionChoice, ViewSample } from '../camera/types.js';
 import { frameCount } from '../timeline/frames.js';
 import { type Timeline, timelineOf } from '../timeline/sample.js';
 import { shotTimes } from '../timeline/shots.js';
@@ -9,7 +10,7 @@ import { clockOf, sceneLength } from '../timeline/timing.js';
 import { placeOfLook } from './marks.js';
 import { placeText } from './place.js';
 import { type Safe, safeOf } from './safe.js';
-import type { Keyframe, Output, Scene, Sequence, Transition } from './types.js';
+import type { BallKeyframe, Keyframe, Output, Scene, Sequence, Transition } from './types.js';
 import { type Warning, warningsOf } from './warnings.js';
 
 /** Plain data for `orbreel check`: seconds and degrees. */
@@ -51,6 +52,8 @@ export interface KeyframeSummary {
   readonly projection: ProjectionChoice;
   /** The mark that it looks at, and where that sits in the frame. */
   readonly look?: { readonly mark: string; readonly place: string };
+  /** The ball, when there is one in the scene; `appears` is how many degrees it takes up. */
+  readonly ball?: Required<BallKeyframe> & { readonly appears: number };
   /** The projection that the picture is turning into at that time, and how far. */
   readonly becoming?: ProjectionChoice & { readonly share: number };
 }
@@ -131,6 +134,7 @@ function keyframeSummary(timeline: Timeline, output: Output, keyframe: Keyframe)
     fov: fovOf(sample, output),
     projection: only(from),
     ...(look && { look: { mark: look.name, place: placeText(placeOfLook(keyframe)) } }),
+    ...(sample.ball === undefined ? {} : { ball: ballSummary(sample.ball) }),
     ...(share === 0 ? {} : { becoming: { ...only(to), share } }),
   };
 }
@@ -140,4 +144,8 @@ function fovOf(sample: ViewSample, { width, height }: Output): FieldOfView {
   if (share === 0) return from;
   const { side } = to;
   return { degrees: shownFov(resolveCamera(sample, width, height), side, width, height), side };
+}
+
+function ballSummary({ look, ...place }: BallSample): NonNullable<KeyframeSummary['ball']> {
+  return { ...place, appears: apparentSize(place.size, place.distance) ?? 180 };
 }

@@ -25,6 +25,26 @@ export interface Mark {
   readonly pitch: number;
 }
 
+/** What the ball in the scene is made of. */
+export interface BallLook {
+  readonly kind: 'mirror' | 'glass';
+  /** Of refraction; below 1 it is a bubble in something denser. */
+  readonly index: number;
+  /** The colour of what the glass lets through, or of what the mirror reflects straight on. */
+  readonly tint: Colour;
+}
+
+/** Where the ball hovers: channels as those of the camera. */
+export interface BallKeyframe {
+  /** Degrees, of its centre in the world. */
+  readonly yaw?: number;
+  readonly pitch?: number;
+  /** Degrees that it takes up seen from the distance 1, 0 to less than 180. */
+  readonly size?: number;
+  /** More than sin(size / 2), its radius. */
+  readonly distance?: number;
+}
+
 /** Checked and in units: seconds and degrees. A channel left out is interpolated through. */
 export interface Keyframe {
   /** Seconds of the scene's own time; without `timing` that is the clip's. */
@@ -41,6 +61,9 @@ export interface Keyframe {
   readonly fov?: number;
   readonly fovSide?: FovSide;
   readonly projection?: { readonly name: string; readonly params: ProjectionParams };
+  readonly ball?: BallKeyframe;
+  /** On the first keyframe, when there is a ball in the scene: what it is made of. */
+  readonly ballLook?: BallLook;
   readonly ease: Ease;
   /** `shortest` turns along the great circle (slerp) to the next keyframe that sets an angle. */
   readonly turn: 'as-written' | 'shortest';

@@ -13,19 +13,24 @@ export interface Circumstances {
   readonly period: number | undefined;
 }
 
-type Period = Circumstances['period'];
+export type Period = Circumstances['period'];
 
 export const DEFAULT_FOV = 90;
 export const DEFAULT_PROJECTION = 'rectilinear';
 
-/** A channel of degrees that may run on past full turns. */
+/**
+ * A channel of numbers, `usual` all through where none is set: of degrees that may run on past full turns,
+ * or `steady`, where 360 is not 0 again.
+ */
 export function numberTrack(
   keyframes: readonly Keyframe[],
   pick: (keyframe: Keyframe) => number | undefined,
   period: Period,
+  { usual = 0, steady = false }: { readonly usual?: number; readonly steady?: boolean } = {},
 ): Track<number> {
-  const once = stopsOf(keyframes, pick, 0);
-  const stops = period === undefined ? once : lapped(once, period, turnedOn);
+  const once = stopsOf(keyframes, pick, usual);
+  const onward = steady ? undefined : turnedOn;
+  const stops = period === undefined ? once : lapped(once, period, onward);
   const change = (from: number, to: number) => stops[to]!.value - stops[from]!.value;
   return { stops, shares: sharesOf(stops, secantsOf(stops, change)) };
 }

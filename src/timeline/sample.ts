@@ -1,6 +1,7 @@
 import { type Angles, anglesOf } from '../camera/orientation.js';
 import type { ProjectionChoice, ProjectionEnd, ViewSample } from '../camera/types.js';
 import type { Keyframe, Output, Scene } from '../scene/types.js';
+import { ballTrack } from './ball.js';
 import { type Circumstances, fovTrack, numberTrack, projectionTrack } from './channels.js';
 import { lapped } from './laps.js';
 import { evenly } from './pace.js';
@@ -47,6 +48,7 @@ export function buildTimeline(
     pitch: numberAt(pitch, seconds),
     roll: numberAt(roll, seconds),
   });
+  const ball = ballTrack(keyframes, period);
   const bends = bendsOf(keyframes);
   const laps = period === undefined || bends.length === 0 ? bends : lapped(bends, period);
   const sweeps = sweepsOf(laps, (seconds) => oriented(written(seconds)));
@@ -62,7 +64,11 @@ export function buildTimeline(
   const framing = (seconds: number): Framing => {
     const now = inLap(seconds);
     const { from, to, mix } = between(projection, now);
-    return { fov: blendAt(fov, now), projection: { from: endOf(from), to: endOf(to), mix } };
+    return {
+      fov: blendAt(fov, now),
+      projection: { from: endOf(from), to: endOf(to), mix },
+      ...(ball && { ball: ball(now) }),
+    };
   };
 
   return {

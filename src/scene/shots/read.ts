@@ -1,5 +1,6 @@
 import { resolve } from 'node:path';
 import { aimScene } from '../aim.js';
+import { checkBall } from '../ball-check.js';
 import type { Path } from '../document.js';
 import { type Fault, pathOf, pathText } from '../faults.js';
 import { checkFraming } from '../framing-check.js';
@@ -99,7 +100,10 @@ function ownShot(
     masterOf((merged as SceneFields).master),
   );
   const placed = withPaths(resolved, (path) => pathText(placeOf(pathOf(path))));
-  if (framed) checkFraming(placed, report);
+  if (framed) {
+    checkFraming(placed, report);
+    checkBall(placed, report);
+  }
   // Fields of view must be right for it.
   return found.length > 0 ? placed : aimScene(placed, report);
 }
@@ -178,7 +182,10 @@ function nestedShots(
         path: [...base, 'scene'],
         message: `in ${name}, ${pathText(path)}: ${message}`,
       });
-    if (framed) checkFraming(scene, report);
+    if (framed) {
+      checkFraming(scene, report);
+      checkBall(scene, report);
+    }
     const aimed = found.length > 0 ? scene : aimScene(scene, report);
     const before = index === 0 ? transition : sequence.transitions[index - 1]!;
     return { scene: aimed, transition: before, path: base, inner: index > 0 };
