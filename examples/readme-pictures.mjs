@@ -41,6 +41,10 @@ const THUMBS = {
 
 const PAGE_WIDTH = 1400;
 
+/** Of the scenes with a ball: seconds. */
+const BALLS = { 'glass-ball': [2, 8], 'mirror-ball': [1, 6] };
+const BALL = { width: 360, height: 480 };
+
 const STRIP = { width: 192, height: 342, frames: 8 };
 
 /** A still of the marks' scene in its shapes, at one height. */
@@ -51,6 +55,7 @@ try {
   await drawViews();
   const looks = Object.keys(LOOKS).map((name) => join(work, `${name}.png`));
   await besideEachOther(looks, HERO, 'hero.webp');
+  await drawBalls();
   await drawStrip();
   await drawSheetAndChart();
   await drawGuides();
@@ -82,6 +87,22 @@ async function drawViews() {
 /** An output with a keyframe of its own. */
 function view({ background = 'transparent', ...look }, { width, height }, file) {
   return { shape: `${width}x${height}`, file, background, keyframes: [{ at: 0, ...look }] };
+}
+
+/** Two frames of each scene with a ball. */
+async function drawBalls() {
+  const files = [];
+  for (const [name, times] of Object.entries(BALLS)) {
+    const file = here(`../scenes/${name}.yaml`);
+    const scene = { ...parseScene(await readFile(file, 'utf8'), file), master: resolve(master) };
+    for (const at of times) {
+      const still = join(work, `${name}-${at}.png`);
+      const deliveries = [{ output: { ...scene.outputs[0], ...BALL }, file: still }];
+      await renderStills({ scene, deliveries, at, quality: 'final', overwrite: true });
+      files.push(still);
+    }
+  }
+  await besideEachOther(files, BALL, 'balls.webp');
 }
 
 /** The intro clip, evenly spaced frames of it. */

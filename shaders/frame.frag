@@ -39,6 +39,9 @@ void main() {
   if (onBall.crossed) whole = 0.0;
 #endif
   vec2 rays = raysFor(widest * masterSize.y * 0.31830988618, whole);
+#elif defined(BALL)
+  // Where the ball's picture is squeezed together at its rim, as many as there may be.
+  vec2 rays = vec2(onBall.touched && onBall.squeezed ? MOST_SIDE : SAMPLES);
 #else
   const vec2 rays = vec2(SAMPLES);
 #endif
@@ -52,11 +55,11 @@ void main() {
   vec3 light = vec3(0.0);
   float shown = 0.0;
   for (int row = 0; row < MOST_SIDE; row++) {
-#if SAMPLES == 0
+#if SAMPLES != MOST_SIDE
     if (float(row) >= rays.y) break;
 #endif
     for (int column = 0; column < MOST_SIDE; column++) {
-#if SAMPLES == 0
+#if SAMPLES != MOST_SIDE
       if (float(column) >= rays.x) break;
 #endif
       vec2 inPixel = (vec2(float(column), float(row)) + 0.5) / rays - 0.5 + jitter / rays;

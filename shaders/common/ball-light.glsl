@@ -5,6 +5,7 @@
 struct BallPixel {
   bool touched;     // whether the pixel may show any of the ball
   bool crossed;     // whether its rim crosses the pixel
+  bool squeezed;    // whether it is near enough to change a lot within the pixel
   vec2 rim;         // how far rays come within the rim along the pixel's two sides
   Footprint widest; // of what asks for the most rays
   Footprint reflected;
@@ -46,6 +47,7 @@ BallPixel ballPixel(vec3 ray, vec3 right, vec3 down) {
   Footprint reflected = ballFootprint(radial, tangential, area, stretch);
   bool touched = at.inward > -2.0 * pace;
   bool crossed = abs(at.inward) < pace;
+  bool squeezed = at.inward < 4.0 * pace;
 #ifdef BALL_GLASS
   float within = ballWithin(at);
   float bendWithin = 1.0 / (ballIndex * max(within, steepest));
@@ -53,10 +55,11 @@ BallPixel ballPixel(vec3 ray, vec3 right, vec3 down) {
   Footprint through = ballFootprint(radial, tangential, area, stretch);
   stretch = ballStretch(at, ballReturned(at, within, bend, bendWithin));
   Footprint returned = ballFootprint(radial, tangential, area, stretch);
-  vec2 widest = max(reflected.sides, through.sides);
-  return BallPixel(touched, crossed, rim, Footprint(widest, 0.0), reflected, through, returned);
+  vec2 most = max(reflected.sides, through.sides);
+  Footprint widest = Footprint(most, 0.0);
+  return BallPixel(touched, crossed, squeezed, rim, widest, reflected, through, returned);
 #else
-  return BallPixel(touched, crossed, rim, reflected, reflected);
+  return BallPixel(touched, crossed, squeezed, rim, reflected, reflected);
 #endif
 }
 
@@ -76,7 +79,6 @@ float ballCoverage(BallPixel pixel, vec2 rays, BallMeeting at) {
 }
 
 vec3 ballLight(BallMeeting at, BallDetail detail) {
-  vec3 tint = lightDecode(ballTint);
   // No ray's light depends on how fast its direction turns.
   const float UNUSED = 0.0;
   vec3 light = rayLight(ballDirection(at, ballReflected(at, UNUSED)), detail.reflected);
@@ -88,9 +90,9 @@ vec3 ballLight(BallMeeting at, BallDetail detail) {
   // Reflected once within, this stands for all that is reflected there more often too.
   vec3 entered = (1.0 - share) * rayLight(through, detail.through)
     + share * rayLight(returned, detail.returned);
-  return share * light + (1.0 - share) * tint * entered;
+  return share * light + (1.0 - share) * ballTint * entered;
 #else
   // Metals reflect in their colour straight on, in white at grazing angles.
-  return ballSchlick(tint, at.cosine) * light;
+  return ballSchlick(ballTint, at.cosine) * light;
 #endif
 }

@@ -2,7 +2,7 @@
 // src/camera/ball.ts.
 uniform vec4 ball;       // unit direction of its centre, and how many radii away that is
 uniform float ballIndex; // of refraction
-uniform vec3 ballTint;   // encoded
+uniform vec3 ballTint;   // linear
 
 // A ray that meets the ball or, beyond its rim, the one beside it that grazes it.
 struct BallMeeting {

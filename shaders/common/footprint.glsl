@@ -35,7 +35,7 @@ MasterDetail footprintDetail(Footprint footprint, vec2 rays) {
   vec2 apart = footprint.sides / rays;
   return masterDetail(width, max(apart.x, apart.y) * ADAPTIVE_REACH);
 #else
-  return masterDetail(width, width * REACH * sqrt(exposure) / float(SAMPLES));
+  return masterDetail(width, width * REACH * sqrt(exposure) / rays.x);
 #endif
 }
 

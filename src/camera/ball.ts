@@ -16,13 +16,15 @@ export interface Ball {
 
 /** Radii; an easing that overshoots into the ball ends here. */
 const NEAREST = 1.001;
+/** A camera on the ball but for rounding counts as within. */
+const ROUNDING = 1e-9;
 /** Degrees; what is smaller is not drawn. */
 const LEAST_SIZE = 1e-3;
 
 /** Degrees that a ball takes up, seen from `distance`; undefined from within. */
 export function apparentSize(size: number, distance: number): number | undefined {
   const sine = Math.sin(radians(size) / 2) / distance;
-  return sine < 1 && distance > 0 ? (2 * Math.asin(sine) * 180) / Math.PI : undefined;
+  return sine < 1 - ROUNDING && distance > 0 ? (2 * Math.asin(sine) * 180) / Math.PI : undefined;
 }
 
 /** The ball of one instant; undefined where it is too small to be seen. */
@@ -35,6 +37,13 @@ export function ballOf({ look, yaw, pitch, size, distance }: BallSample): Ball |
     distance: Math.max(NEAREST, distance / radius),
   };
 }
+
+/** Parts of the light, 0 to 1. */
+export const linearTint = ({ tint: [r, g, b] }: BallLook): readonly [number, number, number] => [
+  decodeSrgb(r / 255),
+  decodeSrgb(g / 255),
+  decodeSrgb(b / 255),
+];
 
 /** A ray from the camera that meets the ball. */
 interface Meeting {
@@ -89,17 +98,22 @@ export function ballPaths(ball: Ball, ray: Ray): readonly BallPath[] {
   const meeting = meetBall(ball, ray);
   if (meeting === undefined) return [];
   const { kind, index } = ball.look;
-  const tint = ball.look.tint.map((code) => decodeSrgb(code / 255)) as [number, number, number];
+  const tint = linearTint(ball.look);
   const { offset: sine } = meeting;
   const cosine = Math.sqrt(1 - sine * sine);
   const outside = { cos: 2 * sine * sine - 1, sinOverOffset: -2 * cosine, slope: 2 / cosine };
   if (kind === 'mirror') {
-    const share = tint.map((colour) => schlick(colour, cosine)) as [number, number, number];
+    const share = tint.map((colour) => schlick(colour, cosine)) as unknown as BallPath['share'];
     return [along(meeting, outside, share)];
   }
   const within = Math.sqrt(Math.max(0, 1 - (sine / index) ** 2));
+  if (within === 0) return [along(meeting, outside, [1, 1, 1])];
   const reflected = reflectance(index, cosine, within);
-  const shared = (part: number) => tint.map((colour) => colour * part) as [number, number, number];
+  const shared = (part: number): BallPath['share'] => [
+    tint[0] * part,
+    tint[1] * part,
+    tint[2] * part,
+  ];
   const [through, once] = turnsWithin(sine, cosine, within, index);
   return [
     along(meeting, outside, [reflected, reflected, reflected]),

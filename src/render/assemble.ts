@@ -34,8 +34,14 @@ export interface MasterProgram {
   readonly depth: 8 | 16;
 }
 
-/** Highest number of rays along a pixel's side where it is not fixed: frame.frag's MOST_RAYS / LEAST_SIDE. */
+/** The same where it is not fixed: common/footprint.glsl's MOST_RAYS / LEAST_SIDE. */
 const MOST_ADAPTIVE_SIDE = 16;
+
+/** Highest number of rays along a pixel's side; at a ball's rim twice as many, except in drafts. */
+function mostSide(program: Kind): number {
+  if (program.samples === 0) return MOST_ADAPTIVE_SIDE;
+  return program.ball === undefined || isQuick(program) ? program.samples : 2 * program.samples;
+}
 
 /** Links the GLSL files that one kind of frame needs into a fragment shader. */
 export function assembleFrame(program: FrameProgram, read: ShaderReader): string {
@@ -48,7 +54,7 @@ export function assembleFrame(program: FrameProgram, read: ShaderReader): string
     '#extension GL_OES_standard_derivatives : enable',
     HEAD,
     `#define SAMPLES ${samples}`,
-    `#define MOST_SIDE ${samples === 0 ? MOST_ADAPTIVE_SIDE : samples}`,
+    `#define MOST_SIDE ${mostSide(program)}`,
     `#define MASTER_TILES_X ${tilesX}.0`,
     `#define MASTER_TILES_Y ${tilesY}.0`,
     `#define MASTER_PAGES ${pages}`,

@@ -1,5 +1,5 @@
 import type { DrawCommand, Framebuffer, Texture2D } from 'regl';
-import type { Ball } from '../camera/ball.js';
+import { type Ball, linearTint } from '../camera/ball.js';
 import type { Camera, Lens } from '../camera/types.js';
 import { findLens } from '../projection/index.js';
 import type { BallLook } from '../scene/types.js';
@@ -159,7 +159,7 @@ function propsOf({ rotation, lenses, mix, ball }: Camera): object {
 const ballProps = ({ direction, distance, look }: Ball): object => ({
   ball: [...direction, distance],
   ballIndex: look.index,
-  ballTint: look.tint.slice(0, 3).map((code) => code / 255),
+  ballTint: linearTint(look),
 });
 
 /** A lens's parameters in the order in which its GLSL function takes them, then zeros. */

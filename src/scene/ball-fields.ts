@@ -55,7 +55,7 @@ export const ballGroup = z.strictObject({
 
 /** A kind's name, or a group. */
 export const sceneBall = z
-  .union([z.enum(KINDS), ballGroup], says(ballTakes, KINDS))
+  .union([z.enum(KINDS, says(ballTakes, KINDS)), ballGroup])
   .transform((value): BallLook => {
     const {
       kind,

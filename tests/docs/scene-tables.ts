@@ -1,4 +1,5 @@
 import { sceneJsonSchema } from '../../src/scene/json-schema.js';
+import { BALL_DEFAULTS } from '../../src/timeline/ball.js';
 import { DEFAULT_FOV, DEFAULT_PROJECTION } from '../../src/timeline/sample.js';
 import { table } from './generated.js';
 
@@ -14,11 +15,11 @@ interface Field {
   readonly minimum?: number;
   readonly maximum?: number;
   readonly exclusiveMinimum?: number;
+  readonly exclusiveMaximum?: number;
   readonly minItems?: number;
   readonly maxItems?: number;
   readonly const?: string;
   readonly $ref?: string;
-  readonly exclusiveMaximum?: number;
   readonly properties?: Readonly<Record<string, Field>>;
   readonly required?: readonly string[];
 }
@@ -83,6 +84,12 @@ export function sceneTables(): Record<string, string> {
     'timing fields': fieldTable(entry),
     'shot fields': fieldTable(shot, { duration: 'must be there' }),
     'transition fields': fieldTable(transition, {}),
+    'ball fields': fieldTable(scene.properties!.ball!.anyOf!.find(({ properties }) => properties)!),
+    'ball place fields': fieldTable(
+      keyframe.properties!.ball!,
+      Object.fromEntries(Object.entries(BALL_DEFAULTS).map(([name, usual]) => [name, `${usual}`])),
+      { size: 'degrees', distance: '' },
+    ),
     'projection fields': projectionFields(keyframe.properties!.projection!),
   };
 }
@@ -90,13 +97,20 @@ export function sceneTables(): Record<string, string> {
 function fieldTable(
   { properties = {}, required = [] }: Field,
   defaults: Readonly<Record<string, string>> = NEVER_SET,
+  units: Readonly<Record<string, string>> = {},
 ): string {
   return table(
     ['field', 'takes', 'unit', 'default', 'what it says'],
     Object.entries(properties).map(([name, field]) => {
       const { said, usual } = description(field);
       const otherwise = required.includes(name) ? 'must be there' : (defaults[name] ?? usual);
-      return [`\`${name}\``, takes(field), UNITS[name] ?? '', otherwise, ELSEWHERE[name] ?? said];
+      return [
+        `\`${name}\``,
+        takes(field),
+        units[name] ?? UNITS[name] ?? '',
+        otherwise,
+        ELSEWHERE[name] ?? said,
+      ];
     }),
   );
 }
@@ -132,6 +146,7 @@ const isList = (items: Field['items']): items is readonly Field[] => Array.isArr
 
 /** What the schema's patterns mean, by their start. */
 const PATTERNS: readonly (readonly [string, string])[] = [
+  ['^#([0-9a-fA-F]{3}|', 'a colour: `#rgb` or `#rrggbb`, in quotes'],
   ['^#', 'a colour: `#rgb`, `#rgba`, `#rrggbb` or `#rrggbbaa`, in quotes'],
   ['^cubic-bezier', '`cubic-bezier(x1, y1, x2, y2)`'],
   ['^\\d+', '`WxH`'],
@@ -139,7 +154,9 @@ const PATTERNS: readonly (readonly [string, string])[] = [
 
 function range({ minimum, maximum, exclusiveMinimum, exclusiveMaximum }: Field): string {
   if (exclusiveMaximum !== undefined) {
-    return `, more than ${exclusiveMinimum}, less than ${exclusiveMaximum}`;
+    const least =
+      exclusiveMinimum === undefined ? `${minimum} to` : `more than ${exclusiveMinimum},`;
+    return `, ${least} less than ${exclusiveMaximum}`;
   }
   if (exclusiveMinimum !== undefined) return `, more than ${exclusiveMinimum}, at most ${maximum}`;
   return minimum === undefined ? '' : `, ${minimum} to ${maximum}`;

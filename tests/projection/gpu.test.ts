@@ -1,12 +1,12 @@
-import { readFileSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { blendRays } from '../../src/projection/blend.js';
 import { findLens, projectionNames } from '../../src/projection/index.js';
 import type { Landing, PlanePoint, ProjectionParams, Ray } from '../../src/projection/types.js';
 import { type GlContext, openContext } from '../../src/render/context.js';
+import { readShader } from '../../src/render/shaders.js';
+import { answersOf, type Four, SIDE } from '../support/shader.js';
 import { angleBetween, paramSets, randoms } from './support.js';
 
-const SIDE = 65;
 /** Radians: 1/15 of an 8K master's pixel. */
 const TOLERANCE = 5e-5;
 /** Plane units, as a part of the radius, from the domain's edge: there single precision may err. */
@@ -32,55 +32,12 @@ beforeAll(async () => {
 });
 afterAll(() => context.close());
 
-const read = (path: string) =>
-  readFileSync(new URL(`../../shaders/${path}`, import.meta.url), 'utf8');
-const lensFile = (name: string) => read(`projections/${name}.glsl`);
+const lensFile = (name: string) => readShader(`projections/${name}.glsl`);
+
+const onGpu = (functions: string, first: Four[], second: Four[], params: Four = [0, 0, 0, 0]) =>
+  answersOf(context, functions, first, second, { params });
 const camelCase = (name: string) =>
   name.replace(/-(\w)/g, (_, letter: string) => letter.toUpperCase());
-
-type Four = [number, number, number, number];
-
-/** Runs `vec4 answer(vec4 a, vec4 b)` on every pair of vectors, in single precision. */
-function onGpu(functions: string, first: Four[], second: Four[], params: Four = [0, 0, 0, 0]) {
-  const { regl } = context;
-  const texture = (vectors: Four[]) => {
-    const data = new Float32Array(SIDE * SIDE * 4);
-    data.set(vectors.flat());
-    return regl.texture({ width: SIDE, height: SIDE, data, type: 'float', format: 'rgba' });
-  };
-  const [a, b] = [texture(first), texture(second)];
-  const framebuffer = regl.framebuffer({
-    width: SIDE,
-    height: SIDE,
-    colorType: 'float',
-    colorFormat: 'rgba',
-    depthStencil: false,
-  });
-  const draw = regl({
-    vert: 'attribute vec2 corner; void main() { gl_Position = vec4(corner, 0.0, 1.0); }',
-    frag: `
-      precision highp float;
-      uniform sampler2D first, second;
-      uniform vec4 params;
-      ${read('common/angle.glsl')}
-      ${read('common/lens.glsl')}
-      ${functions}
-      void main() {
-        vec2 at = gl_FragCoord.xy / ${SIDE}.0;
-        gl_FragColor = answer(texture2D(first, at), texture2D(second, at));
-      }`,
-    attributes: { corner: [-1, -1, 3, -1, -1, 3] },
-    uniforms: { first: a, second: b, params },
-    count: 3,
-    framebuffer,
-  });
-  draw();
-  const out = regl.read({ framebuffer }) as Float32Array;
-  for (const thing of [a, b, framebuffer]) thing.destroy();
-  return Array.from({ length: first.length }, (_, index) => [
-    ...out.subarray(4 * index, 4 * index + 4),
-  ]) as Four[];
-}
 
 /** A grid over the square and, between, random points and some on the axes; in single precision. */
 function pointsWithin(reach: number): PlanePoint[] {
@@ -159,7 +116,7 @@ describe('GPU blends equal CPU blends', () => {
       );
     const [starts, ends] = [scaled(from), scaled(to)];
     const files = [...new Set([from, to])].map(lensFile).join('\n');
-    const functions = `${files}\n${read('common/blend.glsl')}
+    const functions = `${files}\n${readShader('common/blend.glsl')}
       vec4 answer(vec4 a, vec4 b) {
         vec4 lens = vec4(1.0, 0.0, 0.0, 0.0);
         return blendRays(
@@ -205,7 +162,7 @@ describe('GPU blends equal CPU blends', () => {
         ]),
       ),
     );
-    const functions = `${read('common/blend.glsl')}
+    const functions = `${readShader('common/blend.glsl')}
       vec4 answer(vec4 a, vec4 b) {
         return blendRays(a, vec4(normalize(b.xyz), b.w), params.x);
       }`;

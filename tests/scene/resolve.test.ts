@@ -127,6 +127,47 @@ describe('a scene', () => {
   );
 });
 
+describe('a ball', () => {
+  const text = `
+master: a.jpg
+duration: 4
+ball: { kind: glass, index: 1.33, tint: '#fa0' }
+outputs:
+  - vertical
+  - shape: sphere
+    keyframes:
+      - { at: 0, ball: { size: 10 } }
+keyframes:
+  - { at: 0, ball: { yaw: 5, size: 20 } }
+  - { at: 4, ball: { distance: 2 } }
+`;
+  const { keyframes, outputs } = parseScene(text, 'a.yaml');
+
+  it('is described by the first keyframe, in every output', () => {
+    const ballLook = { kind: 'glass', index: 1.33, tint: [255, 170, 0, 255] };
+    for (const list of [keyframes, ...outputs.map((output) => output.keyframes)]) {
+      expect(list[0]).toMatchObject({ ballLook });
+      expect(list[1]).not.toHaveProperty('ballLook');
+    }
+  });
+
+  it("keeps what an output's override does not name", () => {
+    expect(outputs[0]?.keyframes[0]?.ball).toEqual({ yaw: 5, size: 20 });
+    expect(outputs[1]?.keyframes[0]?.ball).toEqual({ yaw: 5, size: 10 });
+  });
+
+  it('is of glass of 1.5 in white when only its kind is said, and not there by default', () => {
+    const plain = (ball: string) =>
+      parseScene(`master: a.jpg\nduration: 1\n${ball}keyframes: [{at: 0}]\n`, 'a.yaml');
+    expect(plain('ball: glass\n').keyframes[0]?.ballLook).toEqual({
+      kind: 'glass',
+      index: 1.5,
+      tint: [255, 255, 255, 255],
+    });
+    expect(plain('').keyframes[0]).not.toHaveProperty('ballLook');
+  });
+});
+
 describe('shapes from the command line', () => {
   it('keep the overrides of an output in that shape, by name or by size', () => {
     const landscape = scene.outputs[1];

@@ -4,12 +4,14 @@ import type { Pixels } from '../../src/master/pixels.js';
 import { blendRays } from '../../src/projection/blend.js';
 import { findLens } from '../../src/projection/index.js';
 import type { Landing, Ray } from '../../src/projection/types.js';
+import { traceBall } from './ball.js';
 
 /**
  * The renderer's double-precision counterpart: every pixel the average, in linear light, of
  * `side` x `side` rays, each looked up in the full master: bilinearly in linear light, and, going over
  * from one texel a pixel to two pixels a texel, bicubically (Catmull-Rom, encoded). No levels of detail,
- * so the footprint of a pixel must not be larger than about 2 * side texels.
+ * so the footprint of a pixel must not be larger than about 2 * side texels. A ball's light is traced for
+ * each ray, which looks up the master as the change of its own direction asks for.
  */
 export function referenceFrame(
   master: Pixels,
@@ -30,6 +32,17 @@ export function referenceFrame(
           const { coverage, ray } = through(x + (i + 0.5) / side, y + (j + 0.5) / side);
           if (coverage === 0) continue;
           const share = coverage / side ** 2;
+          const lights = ballLights(
+            master,
+            camera,
+            through,
+            x + (i + 0.5) / side,
+            y + (j + 0.5) / side,
+          );
+          if (lights !== undefined) {
+            for (const light of lights) addLight(sum, master, light, share);
+            continue;
+          }
           const place = texelPlace(master, turn(camera.rotation, ray));
           if (cubic < 1) addBilinear(sum, master, place, share * (1 - cubic));
           if (cubic > 0) addBicubic(sum, master, place, share * cubic);
@@ -54,15 +67,61 @@ function rayThrough({ lenses, mix }: Camera, x: number, y: number): { coverage: 
   return { coverage: Number(inside), ray };
 }
 
+interface BallLight {
+  readonly direction: Ray;
+  readonly share: readonly number[];
+  readonly cubic: number;
+}
+
+/** What a ball sends through (x, y), if it is hit there. */
+function ballLights(
+  master: Pixels,
+  { ball, rotation }: Camera,
+  through: Through,
+  x: number,
+  y: number,
+): BallLight[] | undefined {
+  if (ball === undefined) return undefined;
+  const trace = (px: number, py: number) => traceBall(ball, turn(rotation, through(px, py).ray));
+  const lights = trace(x, y);
+  if (lights === undefined) return undefined;
+  const [right, down] = [trace(x + STEP, y), trace(x, y + STEP)];
+  return lights.map(({ direction, share }, index) => {
+    const there = [right, down].map((neighbours) => neighbours?.[index]?.direction);
+    // Beyond the rim is nothing to compare with; so near to it, no texel is large.
+    const cubic = there.includes(undefined)
+      ? 0
+      : magnified(master, direction, there[0]!, there[1]!);
+    return { direction, share, cubic };
+  });
+}
+
+function addLight(
+  sum: Float64Array,
+  master: Pixels,
+  { direction, share: shares, cubic }: BallLight,
+  share: number,
+): void {
+  const own = new Float64Array(3);
+  const place = texelPlace(master, direction);
+  if (cubic < 1) addBilinear(own, master, place, 1 - cubic);
+  if (cubic > 0) addBicubic(own, master, place, cubic);
+  for (let c = 0; c < 3; c++) sum[c]! += share * shares[c]! * own[c]!;
+}
+
+/** Pixels over which a direction's change is taken. */
+const STEP = 1e-4;
+
 /** The bicubic lookup's share in the pixel round (x, y). */
 function magnification(master: Pixels, through: Through, x: number, y: number): number {
-  const step = 1e-4;
-  const here = through(x, y).ray;
-  const side = (dx: number, dy: number) => {
-    const there = through(x + dx, y + dy).ray;
-    return there.map((part, i) => (part - here[i]!) / step);
-  };
-  const [a, b] = [side(step, 0), side(0, step)] as [number[], number[]];
+  const rays = [through(x, y), through(x + STEP, y), through(x, y + STEP)].map(({ ray }) => ray);
+  return magnified(master, ...(rays as [Ray, Ray, Ray]));
+}
+
+/** The same by the directions there and STEP to the right and below. */
+function magnified(master: Pixels, here: Ray, right: Ray, below: Ray): number {
+  const side = (there: Ray) => there.map((part, i) => (part - here[i]!) / STEP);
+  const [a, b] = [side(right), side(below)] as [number[], number[]];
   const [la, lb] = [Math.hypot(...a), Math.hypot(...b)];
   const dot = a.reduce((sum, part, i) => sum + part * b[i]!, 0);
   const area = Math.sqrt(Math.max(0, (la * lb) ** 2 - dot ** 2));
