@@ -2,6 +2,7 @@ import { stillProblems, writeStill } from './encode/still.js';
 import { isDeep, openAll, writeFrames } from './flow/clips.js';
 import { exposures, framesBetween } from './flow/exposures.js';
 import { FlashWatch } from './flow/flashWatch.js';
+import { readVideos } from './flow/footage.js';
 import { withGuides } from './flow/guides.js';
 import {
   type ClipJob,
@@ -12,6 +13,7 @@ import {
 } from './flow/jobs.js';
 import { openAllOverlays } from './flow/overlays.js';
 import { drawPictures } from './flow/pictures.js';
+import { soundOf } from './flow/sound.js';
 import { stretchesOf } from './flow/stretches.js';
 import { inStudio } from './flow/studio.js';
 import { frameAt, frameTime } from './timeline/frames.js';
@@ -29,20 +31,22 @@ export async function renderClips(job: ClipJob): Promise<void> {
   const stretches = stretchesOf(scene, frames);
   const total = frames.length * deliveries.length;
   let done = 0;
+  const videos = await readVideos(scene, job.ffmpeg.path);
   const overlays = await openAllOverlays(scene);
   // All are opened before the work starts, so that a name that will not do is found at once.
-  const clips = await openAll(job, frames.length);
+  const clips = await openAll(job, frames.length, soundOf(job, videos, frames));
   const keepDepth = clips.some(({ clip }) => isDeep(clip.pixelFormat));
   const watch = new FlashWatch(scene.fps);
   try {
-    await inStudio(job, stretches, { keepDepth, ffmpeg: job.ffmpeg.path }, async (studio) => {
+    const reading = { keepDepth, videos, ffmpeg: job.ffmpeg.path };
+    await inStudio(job, stretches, reading, async (studio) => {
       for (const stretch of stretches) {
         const stage = await studio.prepare(stretch);
         for (const { delivery, clip } of clips) {
           const { output } = delivery;
           const renderer = stage.rendererFor(output, isDeep(clip.pixelFormat));
           const painter = await overlays.painterFor(output, clip.pixelFormat);
-          const cameras = exposures(job, output, stretch);
+          const cameras = stage.shown(exposures(job, output, stretch));
           await writeFrames(clip, output, renderer, stretch.frames, cameras, (pixels, frame) => {
             expectGoing(job);
             painter.paint(pixels, frameTime(frame, scene.fps));

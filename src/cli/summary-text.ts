@@ -1,4 +1,5 @@
 import type { ProjectionChoice } from '../camera/types.js';
+import type { VideoFacts } from '../check.js';
 import type { Flashing } from '../comfort/flashes.js';
 import { flashingText } from '../comfort/words.js';
 import type {
@@ -11,16 +12,20 @@ import type { Transition } from '../scene/types.js';
 import { shortNumber } from '../scene/words.js';
 import { shown } from './names.js';
 import { columns, paint } from './terminal.js';
+import { videoText } from './video-text.js';
 
 /** What is in a scene, for people. */
 export function summaryText(
   scene: SequenceSummary,
   flashes: readonly ShapeFlashing[] = [],
+  videos: ReadonlyMap<string, VideoFacts> = new Map(),
 ): string {
   const { file, duration, frames, fps, shots } = scene;
   const [first, ...more] = shots as [ShotSummary];
+  const video = videos.get(first.master);
   const facts = columns([
     ...(more.length === 0 ? [['  master', shown(first.master)]] : []),
+    ...(more.length === 0 && video !== undefined ? [['  video', videoText(video)]] : []),
     ['  duration', `${shortNumber(duration)} s`],
     ...(more.length === 0 ? ownFacts(first) : []),
     ['  frames', `${frames} at ${shortNumber(fps)} frames per second`],

@@ -10,6 +10,7 @@ import { pickEncoder } from './pickEncoder.js';
 import { isPictureCodec, PICTURE_CODEC_NAMES } from './pictureCodecs.js';
 import { frameRate } from './rate.js';
 import { openSequence } from './sequence.js';
+import type { SoundPlan } from './sound.js';
 import { ending, sideProblems } from './still.js';
 import { fileProblems } from './target.js';
 import { bytesPerFrame, type ClipWriter, type Quality } from './types.js';
@@ -39,6 +40,8 @@ export interface ClipOptions {
   readonly onNote?: (note: string) => void;
   /** The frame is a whole equirectangular sphere: MP4 and MOV then say so; false by default. */
   readonly spherical?: boolean;
+  /** What is heard with it, in the kinds of clip that have sound; silent by default. */
+  readonly sound?: SoundPlan | undefined;
 }
 
 /** Whether a clip of that name, of that choice, can have transparent parts. */
@@ -100,7 +103,7 @@ function sequenceOf(options: Omit<ClipOptions, 'ffmpeg'>): SequenceFiles {
  */
 export async function openClip(options: ClipOptions): Promise<ClipWriter> {
   const { file, width, height, fps, overwrite, ffmpeg, quality, choice = {} } = options;
-  const { spherical = false } = options;
+  const { spherical = false, sound, onNote } = options;
   const problems = await clipProblems(options);
   if (problems.length > 0) throw new InputError(problems);
   if (await isSequence(file)) return counted(options, await openSequence(sequenceOf(options)));
@@ -112,7 +115,7 @@ export async function openClip(options: ClipOptions): Promise<ClipWriter> {
   if (note !== undefined) options.onNote?.(note);
   const settings = settingsOf(encoder, choice, quality);
   const rate = frameRate(fps);
-  const clip = { ...wish, ...settings, file, overwrite, encoder, rate, spherical };
+  const clip = { ...wish, ...settings, file, overwrite, encoder, rate, spherical, sound, onNote };
   return counted(options, await (codec === CODECS.gif ? openGif(clip) : openVideo(clip)));
 }
 

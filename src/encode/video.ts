@@ -6,6 +6,7 @@ import type { Ffmpeg } from './ffmpeg.js';
 import { guarded } from './guard.js';
 import { rawInput, videoTags } from './input.js';
 import { type Run, startFfmpeg } from './process.js';
+import { type SoundPlan, soundArguments } from './sound.js';
 import { markSphericalVideo } from './spherical.js';
 import { openTarget } from './target.js';
 import { tellTrueLevel } from './trueLevel.js';
@@ -21,6 +22,9 @@ export interface VideoFile extends Stream {
   readonly encoder: Encoder;
   /** The frame is a whole equirectangular sphere, and the file is to say so, where it can. */
   readonly spherical: boolean;
+  /** What is heard with it; silent, without a track, by default. */
+  readonly sound?: SoundPlan | undefined;
+  readonly onNote?: ((note: string) => void) | undefined;
 }
 
 /** What spherical metadata name as their origin. */
@@ -34,13 +38,21 @@ export async function openVideo(clip: VideoFile): Promise<ClipWriter> {
   const { file, width, height, rate, container, codec, encoder } = clip;
   const pixelFormat = codec.pixelFormat(clip.alpha);
   const feed = encoder.feed?.(clip.alpha);
+  const sound = clip.sound && soundArguments(clip.sound, container, codec.title, clip.ffmpeg);
+  if (clip.sound && sound === undefined) {
+    clip.onNote?.(
+      `This ffmpeg has no encoder for the sound of ${container.extension} clips, so they are silent.`,
+    );
+  }
   const target = await openTarget(file, clip.overwrite);
   const run = startFfmpeg(
     clip.ffmpeg.path,
     [
       ...(encoder.before ?? []),
       ...rawInput(feed ?? pixelFormat, width, height, rate),
-      ...['-an', '-c:v', encoder.name, ...encoder.options(clip)],
+      ...(sound?.inputs ?? []),
+      ...(sound?.outputs ?? ['-an']),
+      ...['-c:v', encoder.name, ...encoder.options(clip)],
       ...(codec.tag ? ['-tag:v', codec.tag] : []),
       ...(codec.bt709 ? videoTags : []),
       ...container.options(rate),

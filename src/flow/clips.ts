@@ -1,4 +1,5 @@
 import { clipProblems, keepsAlpha, openClip } from '../encode/clip.js';
+import type { SoundPlan } from '../encode/sound.js';
 import { bytesPerFrame, type ClipWriter, type PixelFormat } from '../encode/types.js';
 import type { FrameRenderer, Layer } from '../render/frame.js';
 import { isSphere } from '../scene/shapes.js';
@@ -15,7 +16,11 @@ export const isDeep = (format: PixelFormat): boolean =>
   format === 'yuv420p10le' || format === 'rgba64le';
 
 /** Opens all of a job's clips, or none. @throws InputError with everything wrong with any of them */
-export async function openAll(job: ClipJob, frames: number): Promise<OpenedClip[]> {
+export async function openAll(
+  job: ClipJob,
+  frames: number,
+  sound?: SoundPlan,
+): Promise<OpenedClip[]> {
   const { ffmpeg, overwrite, scene, choice = {}, onNote = () => {} } = job;
   const quality = job.quality === 'draft' ? ('draft' as const) : ('final' as const);
   const optionsOf = async ({ file, output }: Delivery) => {
@@ -23,7 +28,7 @@ export async function openAll(job: ClipJob, frames: number): Promise<OpenedClip[
     const alpha = isTransparent(scene, output) && (await keepsAlpha(file, choice));
     const clip = { file, width, height, fps: scene.fps, overwrite, quality, choice, alpha };
     const spherical = isSphere(output.shape);
-    return { ...clip, spherical, ffmpeg, frames, onNote };
+    return { ...clip, spherical, ffmpeg, frames, onNote, sound };
   };
   const options = await Promise.all(job.deliveries.map(optionsOf));
   await expectNone(options.map(clipProblems));
@@ -48,14 +53,14 @@ export async function writeFrames(
   { width, height }: SequenceOutput,
   renderer: FrameRenderer,
   frames: readonly number[],
-  exposures: Iterable<readonly Layer[]>,
+  exposures: AsyncIterable<readonly Layer[]>,
   onFrame: OnFrame,
 ): Promise<void> {
   const bytes = bytesPerFrame(clip.pixelFormat, width, height);
   const buffers = [new Uint8Array(bytes), new Uint8Array(bytes)];
   let written: Promise<void> = Promise.resolve();
   let index = 0;
-  for (const exposure of exposures) {
+  for await (const exposure of exposures) {
     const [pixels] = buffers as [Uint8Array];
     buffers.reverse();
     renderer.mix(exposure);

@@ -18,6 +18,12 @@ export function framesBetween({ duration, fps }: Timed, from: number, to: number
   return Array.from({ length: end - first }, (_, index) => first + index);
 }
 
+/** A layer, and the instant of its shot's own time that it shows. */
+export interface TimedLayer extends Layer {
+  /** Seconds. */
+  readonly at: number;
+}
+
 /**
  * What each frame of a stretch is made of: every shot seen in it, with one camera or, when its shutter
  * is open, as many as the motion asks for.
@@ -26,15 +32,16 @@ export function* exposures(
   { scene, quality }: Job,
   output: SequenceOutput,
   stretch: Stretch,
-): Iterable<readonly Layer[]> {
+): Iterable<readonly TimedLayer[]> {
   const { width, height } = output;
   const cameras = camerasOf(scene, output);
   for (const frame of stretch.frames) {
-    yield shotsAt(scene, frameTime(frame, scene.fps)).map(({ shot, at, share }): Layer => {
+    yield shotsAt(scene, frameTime(frame, scene.fps)).map(({ shot, at, share }): TimedLayer => {
       const shutter = { fps: scene.fps, angle: scene.shots[shot]!.shutter };
       return {
         source: stretch.shots.indexOf(shot),
         share,
+        at,
         cameras: exposuresOf(cameras(shot), at, shutter, SAMPLING[quality], width, height),
       };
     });

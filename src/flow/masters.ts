@@ -2,18 +2,23 @@ import type { OpenOptions } from '../master/open.js';
 import type { MasterTexture } from '../render/masterTexture.js';
 import type { Scene } from '../scene/types.js';
 import { widthsForDraft } from './exposures.js';
+import type { Videos } from './footage.js';
 import type { Job } from './jobs.js';
 
 /** A master's file, and how it is to be read. */
 export interface MasterRead {
   readonly file: string;
+  /** Of a video: whose it is, since two shots show different frames of it at once. */
+  readonly shot?: number;
   readonly options: Pick<OpenOptions, 'background' | 'maxWidth'>;
 }
 
 /** The reading that each shot needs; shots with the same one can share it. */
-export function readsOf(job: Job): readonly MasterRead[] {
+export function readsOf(job: Job, videos: Videos): readonly MasterRead[] {
   const { shots } = job.scene;
-  const reads = shots.map(readOf);
+  const reads = shots.map((scene, shot) =>
+    videos.has(scene.master) ? { file: scene.master, shot, options: {} } : readOf(scene),
+  );
   if (job.quality !== 'draft') return reads;
   const widths = widthsForDraft(job);
   return reads.map((read): MasterRead => {
@@ -60,6 +65,12 @@ export class Masters {
       if (!this.#kept.has(keyOf(read))) this.#kept.set(keyOf(read), await this.#load(read));
     }
     return keys.map((key) => this.#kept.get(key)!);
+  }
+
+  /** Lets go of all. */
+  close(): void {
+    for (const master of this.#kept.values()) master.destroy();
+    this.#kept.clear();
   }
 
   /** Lets go of what is needed last, or never. */

@@ -1,6 +1,7 @@
 import { bytesPerFrame, type PixelFormat } from '../encode/types.js';
 import { frameTime } from '../timeline/frames.js';
 import { exposures } from './exposures.js';
+import { readVideos } from './footage.js';
 import { type Delivery, expectGoing, type Job } from './jobs.js';
 import { openAllOverlays } from './overlays.js';
 import { stretchesOf } from './stretches.js';
@@ -33,7 +34,8 @@ export async function drawPictures(
   const stretches = stretchesOf(job.scene, frames);
   const deep = format === 'rgba64le';
   const reading = { keepDepth: deep, ...(ffmpeg === undefined ? {} : { ffmpeg }) };
-  await inStudio(job, stretches, reading, async (studio) => {
+  const videos = await readVideos(job.scene, ffmpeg);
+  await inStudio(job, stretches, { ...reading, videos }, async (studio) => {
     for (const stretch of stretches) {
       const stage = await studio.prepare(stretch);
       for (const delivery of job.deliveries) {
@@ -42,7 +44,7 @@ export async function drawPictures(
         const pixels = new Uint8Array(bytesPerFrame(format, width, height));
         const painter = await overlays.painterFor(delivery.output, format);
         let index = 0;
-        for (const exposure of exposures(job, delivery.output, stretch)) {
+        for await (const exposure of stage.shown(exposures(job, delivery.output, stretch))) {
           expectGoing(job);
           renderer.mix(exposure);
           renderer.read(format, pixels);

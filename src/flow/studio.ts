@@ -2,7 +2,10 @@ import { openContext } from '../render/context.js';
 import { createMixingRenderer, type FrameRenderer, type Source } from '../render/frame.js';
 import type { MasterTexture } from '../render/masterTexture.js';
 import { prepareMaster } from '../render/prepare.js';
+import { prepareVideo, type VideoMaster } from '../render/video/prepare.js';
 import type { SequenceOutput } from '../scene/types.js';
+import type { TimedLayer } from './exposures.js';
+import { type Videos, videoTime } from './footage.js';
 import { expectGoing, type Job } from './jobs.js';
 import { type MasterRead, Masters, readsOf } from './masters.js';
 import type { Stretch } from './stretches.js';
@@ -17,6 +20,8 @@ export interface Studio {
 export interface Stage {
   /** @param deep keep more than 8 bits to the end */
   rendererFor(output: SequenceOutput, deep: boolean): FrameRenderer;
+  /** Passes on what each frame is made of as soon as its video masters show the frame's instant. */
+  shown(frames: Iterable<readonly TimedLayer[]>): AsyncIterable<readonly TimedLayer[]>;
 }
 
 /**
@@ -29,36 +34,58 @@ export interface Stage {
 export async function inStudio(
   job: Job,
   stretches: readonly Stretch[],
-  { keepDepth, ffmpeg }: { readonly keepDepth: boolean; readonly ffmpeg?: string },
+  {
+    keepDepth,
+    videos,
+    ffmpeg,
+  }: { readonly keepDepth: boolean; readonly videos: Videos; readonly ffmpeg?: string },
   work: (studio: Studio) => Promise<void>,
 ): Promise<void> {
   const { scene, quality, signal } = job;
   // Decoding begins while the context opens.
   const opening = openContext();
+  let masters: Masters | undefined;
   try {
-    const reads = readsOf(job);
+    const reads = readsOf(job, videos);
     const load = async ({ file, options }: MasterRead): Promise<MasterTexture> => {
       job.onMaster?.(file);
-      const master = await prepareMaster(opening, file, {
+      const facts = videos.get(file);
+      const reading = {
         ...{ keepDepth, ...options },
         ...(ffmpeg === undefined ? {} : { ffmpeg }),
         ...(signal === undefined ? {} : { signal }),
-      });
+      };
+      const master =
+        facts === undefined
+          ? await prepareMaster(opening, file, reading)
+          : prepareVideo(await opening, facts, reading);
       noteReduction(job, file, master);
       expectGoing(job);
       return master;
     };
-    const masters = new Masters(load);
+    const kept = new Masters(load);
+    masters = kept;
     await work({
       async prepare(stretch) {
         const { shots } = stretch;
         const later = stretches.slice(stretches.indexOf(stretch) + 1);
-        const textures = await masters.take(
+        const textures = await kept.take(
           shots.map((shot) => reads[shot]!),
           later.flatMap(({ shots }) => shots.map((shot) => reads[shot]!)),
         );
         const context = await opening;
         return {
+          async *shown(frames) {
+            for (const layers of frames) {
+              for (const { source, at } of layers) {
+                const master = textures[source]!;
+                if (isVideoMaster(master)) {
+                  await master.showAt(videoTime(scene.shots[shots[source]!]!, at));
+                }
+              }
+              yield layers;
+            }
+          },
           rendererFor({ width, height, index }, deep) {
             const sources = shots.map((shot, place): Source => {
               const { outputs, sharpen } = scene.shots[shot]!;
@@ -71,12 +98,15 @@ export async function inStudio(
       },
     });
   } finally {
+    masters?.close();
     await opening.then(
       (context) => context.close(),
       () => {},
     );
   }
 }
+
+const isVideoMaster = (master: MasterTexture): master is VideoMaster => 'showAt' in master;
 
 function noteReduction({ onNote, scene }: Job, file: string, master: MasterTexture): void {
   const { layout, reducedFrom } = master;

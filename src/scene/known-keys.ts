@@ -2,6 +2,7 @@ import { findProjection } from '../projection/index.js';
 import { ballGroup, ballPlace } from './ball-fields.js';
 import { directionGroup } from './direction.js';
 import type { Path } from './document.js';
+import { footageField } from './footage.js';
 import { timingEntry } from './motion-fields.js';
 import { overlaySchema } from './overlay-fields.js';
 import { safeGroup } from './safe.js';
@@ -20,6 +21,7 @@ export function knownKeys(path: Path, group: unknown): readonly string[] {
   if (isMark || place === 'look') return Object.keys(directionGroup.shape);
   const shape = {
     safe: safeGroup.shape,
+    footage: footageField.shape,
     keyframes: keyframeSchema.shape,
     outputs: outputGroup.shape,
     overlays: overlaySchema.shape,

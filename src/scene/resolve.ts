@@ -4,6 +4,7 @@ import { compassOf, type MasterFacts } from './direction.js';
 import type { Path } from './document.js';
 import { DEFAULT_EASE, parseEase } from './ease.js';
 import { pathOf, pathText } from './faults.js';
+import { resolveFootage } from './footage.js';
 import { reportOpenLoop } from './loop.js';
 import { type AimReader, aimReader, checkPlaced, overlaid } from './marks.js';
 import { resolveOverlays } from './overlays.js';
@@ -73,6 +74,8 @@ export function resolveScene(
     file: resolve(file),
     name: basename(file, extname(file)),
     master: resolve(folder, fields.master),
+    ...(fields.footage === undefined ? {} : { footage: resolveFootage(fields.footage) }),
+    ...(fields.sound === undefined ? {} : { sound: fields.sound }),
     duration: fields.duration,
     fps: fields.fps,
     shutter: fields.shutter,

@@ -5,11 +5,13 @@ import { keyframeBall, sceneBall } from './ball-fields.js';
 import { northField } from './direction.js';
 import { DEFAULT_EASE, easeNames, easeTakes, parseEase } from './ease.js';
 import { angle, choice, nameOr, numberOrText, parsed, says, text } from './fields.js';
+import { footageField } from './footage.js';
 import { loop, pace, path, sceneLength, timing } from './motion-fields.js';
 import { overlaysField } from './overlay-fields.js';
 import { projectionField } from './projection-field.js';
 import { safeField } from './safe.js';
 import { parseShape, shapeNames, shapes, shapeTakes } from './shapes.js';
+import { soundField } from './sound.js';
 import {
   durationTakes,
   fpsTakes,
@@ -152,9 +154,11 @@ export const sceneSchema = z
     }),
     master: text("takes the path of the 360 master, such as 'valley.jpg'").meta({
       title: 'Master',
-      description: 'Path of the equirectangular picture, relative to the scene file.',
-      examples: ['valley.jpg'],
+      description: 'Path of the equirectangular picture or video, relative to the scene file.',
+      examples: ['valley.jpg', 'valley.mp4'],
     }),
+    footage: footageField.optional(),
+    sound: soundField,
     duration: parsed(numberOrText(durationTakes), durationTakes, parseDuration).meta({
       title: 'Duration',
       description: `Length of the clip: seconds or a timecode, at most ${LONGEST / 3600} hour.`,

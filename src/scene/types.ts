@@ -1,6 +1,8 @@
 import type { Place } from '../camera/aim.js';
 import type { ProjectionParams } from '../projection/types.js';
+import type { Footage } from './footage.js';
 import type { Safe } from './safe.js';
+import type { Sound } from './sound.js';
 
 /** RGBA, each 0 to 255, sRGB-encoded, straight alpha. */
 export type Colour = readonly [r: number, g: number, b: number, a: number];
@@ -153,6 +155,10 @@ export interface Scene {
   readonly name: string;
   /** Absolute path of the master. */
   readonly master: string;
+  /** Which part of a video master is shown; undefined for all of it, and for pictures. */
+  readonly footage?: Footage;
+  /** A video master's own sound where undefined. */
+  readonly sound?: Sound;
   /** Of the clip, in seconds. */
   readonly duration: number;
   /** Without it the clip shows the scene as it goes. */

@@ -31,6 +31,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     'timeline',
   ],
   'render.ts': ['encode', 'flow', 'timeline'],
+  'check.ts': ['flow', 'master', 'scene'],
   lettering: [],
   comfort: ['camera', 'encode', 'flow', 'render', 'scene', 'timeline'],
   'flashes.ts': ['comfort', 'flow', 'scene'],
@@ -40,7 +41,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'sheet.ts': ['chart', 'encode', 'flow', 'lettering', 'scene', 'sheet', 'timeline'],
   cli: [
     ...['projection', 'camera', 'timeline', 'scene', 'master', 'render', 'encode', 'demo'],
-    ...['comfort', 'flow', 'render.ts', 'sheet.ts', 'chart.ts', 'flashes.ts'],
+    ...['comfort', 'flow', 'render.ts', 'sheet.ts', 'chart.ts', 'flashes.ts', 'check.ts'],
   ],
 };
 

@@ -10,6 +10,7 @@ import { Progress } from '../progress.js';
 import { openScene } from '../scene.js';
 import { type ShapeFlashing, summaryText } from '../summary-text.js';
 import { asJson, print } from '../terminal.js';
+import { withVideos } from '../video-text.js';
 
 interface Words {
   readonly shape?: readonly string[];
@@ -49,17 +50,18 @@ async function check(file: string, words: Words, signal: AbortSignal) {
     reader.done();
     const scene = await openScene(file, { shape });
     // Loaded only now, so that help and mistakes come at once.
-    const [{ checkMaster }, { openAllOverlays }, { comfortWarnings }] = await Promise.all([
-      import('../../master/open.js'),
+    const [{ checkMasters }, { openAllOverlays }, { comfortWarnings }] = await Promise.all([
+      import('../../check.js'),
       import('../../flow/overlays.js'),
       import('../../comfort/warnings.js'),
     ]);
-    for (const master of new Set(scene.shots.map((shot) => shot.master))) await checkMaster(master);
+    const videos = await checkMasters(scene);
     await openAllOverlays(scene);
     const summary = withComfort(summariseSequence(scene), comfortWarnings(scene));
     const flashing = flashes ? await flashesOf(scene, signal, quiet || json) : undefined;
-    if (json) print(asJson({ ...summary, ...(flashing && { flashes: flashing }) }));
-    else if (!quiet) print(summaryText(summary, flashing));
+    if (json)
+      print(asJson({ ...withVideos(summary, videos), ...(flashing && { flashes: flashing }) }));
+    else if (!quiet) print(summaryText(summary, flashing, videos));
   } catch (error) {
     if (json && error instanceof InputError) print(asJson({ problems: error.problems }));
     throw error;

@@ -42,7 +42,10 @@ export const stillCommand = (signal: AbortSignal): Command =>
       '--guides',
       "draw over it the lines of thirds, the shape's safe area and the scene's marks (clips never have them)",
     )
-    .option('--ffmpeg <path>', 'the ffmpeg that reads OpenEXR masters (default: the one installed)')
+    .option(
+      '--ffmpeg <path>',
+      'the ffmpeg that reads OpenEXR and video masters (default: the one installed)',
+    )
     .addOption(overwriteOption())
     .addOption(quietOption())
     .addHelpText(
