@@ -262,3 +262,25 @@ describe('what does not fit a video', () => {
     );
   });
 });
+
+describe('time that is remapped', () => {
+  it('is shown of the video too, there and back, without its sound', async () => {
+    const notes: string[] = [];
+    const scene = await sceneOf('master: even.mp4\nduration: 0.4\nfps: 25\ntiming: ping-pong');
+    const file = inFolder('pingpong.mp4');
+    await renderClips({
+      ...{ scene, quality: 'final', overwrite: false, ffmpeg: await findFfmpeg() },
+      deliveries: [{ output: scene.outputs[0]!, file }],
+      onNote: (note) => notes.push(note),
+    });
+    expect(notes).toEqual([
+      "The video's sound is left out where timing changes how its time runs.",
+    ]);
+    const probed = ['-v', 'error', '-show_entries', 'stream=codec_type', '-of', 'csv=p=0', file];
+    expect(execFileSync('ffprobe', probed, { encoding: 'utf8' }).trim()).toBe('video');
+    const shown = await countersOf(
+      'master: even.mp4\nduration: 0.4\nfps: 25\ntiming: ping-pong\nfootage: {from: 0.4}',
+    );
+    expect(shown).toEqual([10, 11, 12, 13, 14, 15, 14, 13, 12, 11]);
+  });
+});
