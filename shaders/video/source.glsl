@@ -13,7 +13,12 @@ uniform sampler2D sourceTexture;
 uniform vec2 sourceTextureSize; // texels
 
 vec3 sourceLight(vec2 texel) {
-  return texture2D(sourceTexture, texel / sourceTextureSize).rgb;
+  vec3 found = texture2D(sourceTexture, texel / sourceTextureSize).rgb;
+#ifdef ENCODED
+  return lightDecode(found);
+#else
+  return found;
+#endif
 }
 
 vec3 sourceCode(vec2 texel) {

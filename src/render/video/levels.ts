@@ -37,7 +37,7 @@ export function createLevels(
 
   function createLevel(level: number, size: Size, source: Pass['source']) {
     const bands = calmBands(size);
-    const halved = halvings(size, bands);
+    const poles = polesOf(level, size, bands);
     const plain = { from: bands[0]?.end ?? 0, end: size.height - (bands[0]?.end ?? 0) };
 
     const put = (
@@ -60,41 +60,49 @@ export function createLevels(
       make() {
         put(plain, source, [], {});
         let from = source;
-        for (const [index, light] of halved.entries()) {
-          const rows = light.height / 2;
-          const sourceRows = index === 0 ? size.height : halved[index - 1]!.height;
-          const uniforms = { rows, sourceRows };
+        for (const [halvings, light] of poles.entries()) {
+          // A level made before needs no copy of its rows.
+          if (light === undefined) continue;
+          const sourceRows = from === source ? size.height : (from as LightTexture).height;
           run({
-            shader: 'halve',
-            defines: [],
+            shader: halvings === 0 ? 'poles' : 'halve',
+            defines: light.encoded ? ['#define ENCODED_TARGET'] : [],
             source: from,
-            uniforms,
+            uniforms: { rows: light.height / 2, sourceRows },
             target: light.target,
             box: whole(light),
           });
           from = light;
         }
         for (const { from, end, halvings, taps } of bands) {
-          const own = halvings === 0 ? source : halved[halvings - 1]!;
-          const calmRows = halvings === 0 ? 0 : (own as LightTexture).height / 2;
-          const uniforms = { cell: 2 ** halvings, calmRows };
+          const own = poles[halvings];
+          const uniforms = {
+            cell: 2 ** halvings,
+            calmRows: own === undefined ? 0 : own.height / 2,
+          };
           const defines = ['#define CALM', `#define TAPS ${taps}`];
-          put({ from, end }, own, defines, uniforms);
-          put({ from: size.height - end, end: size.height - from }, own, defines, uniforms);
+          const rows = own ?? source;
+          put({ from, end }, rows, defines, uniforms);
+          put({ from: size.height - end, end: size.height - from }, rows, defines, uniforms);
         }
       },
       destroy() {
-        for (const light of halved) light.destroy();
+        for (const light of poles) light?.destroy();
       },
     };
   }
 
-  function halvings(size: Size, bands: readonly CalmBand[]): LightTexture[] {
-    const deepest = Math.max(0, ...bands.map((band) => band.halvings));
-    return Array.from({ length: deepest }, (_, index) => {
+  /** The rows near the poles, by how often they are halved along themselves. */
+  function polesOf(level: number, size: Size, bands: readonly CalmBand[]) {
+    const deepest = Math.max(-1, ...bands.map((band) => band.halvings));
+    return Array.from({ length: deepest + 1 }, (_, halvings): LightTexture | undefined => {
+      // Converted once, as each goes into several averages.
+      if (halvings === 0 && level > 0) return undefined;
       // All rows that this halving or a further one is looked up for.
-      const rows = bands.find((band) => band.halvings > index)!.end;
-      return lightTexture(context, { width: size.width / 2 ** (index + 1), height: 2 * rows });
+      const rows = bands.find((band) => band.halvings >= halvings)!.end;
+      const isEncoded = halvings === 0 && pages.low.length === 0;
+      const own = { width: size.width / 2 ** halvings, height: 2 * rows };
+      return lightTexture(context, own, isEncoded);
     });
   }
 

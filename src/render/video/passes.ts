@@ -9,17 +9,23 @@ import type { PlaneTextures } from './planes.js';
 export interface LightTexture extends Size {
   readonly color: Texture2D;
   readonly target: Framebuffer;
+  /** Holds encoded colour in 8 bits instead, for a quarter of the memory. */
+  readonly encoded: boolean;
   destroy(): void;
 }
 
-export function lightTexture({ regl }: GlContext, { width, height }: Size): LightTexture {
+export function lightTexture(
+  { regl }: GlContext,
+  { width, height }: Size,
+  encoded = false,
+): LightTexture {
   const color = regl.texture({
-    ...{ width, height, format: 'rgba', type: 'float' },
+    ...{ width, height, format: 'rgba', type: encoded ? 'uint8' : 'float' },
     ...{ mag: 'nearest', min: 'nearest' },
   });
   const target = regl.framebuffer({ color, depthStencil: false });
   return {
-    ...{ width, height, color, target },
+    ...{ width, height, color, target, encoded },
     destroy() {
       target.destroy();
       color.destroy();
@@ -34,7 +40,7 @@ export interface Box extends Size {
 
 export interface Pass {
   /** Of shaders/video, without its ending. */
-  readonly shader: 'reduce' | 'halve' | 'page';
+  readonly shader: 'reduce' | 'poles' | 'halve' | 'page';
   readonly defines: readonly string[];
   /** The decoded frame, or what was made of it. */
   readonly source: LightTexture | 'planes';
@@ -65,6 +71,7 @@ export function createPasses(
       frag: [
         'precision highp float;\nprecision highp sampler2D;',
         ...(fromPlanes ? ['#define FROM_PLANES', ...planes.defines] : []),
+        ...(!fromPlanes && source.encoded ? ['#define ENCODED'] : []),
         ...defines,
         ...files.map((name) => `// ${name}\n#line 1\n${read(name)}`),
       ].join('\n'),
@@ -85,7 +92,8 @@ export function createPasses(
 
   return (pass) => {
     const { shader, defines, source, uniforms, target, box } = pass;
-    const key = [shader, source === 'planes', ...defines].join(' ');
+    const kind = source === 'planes' ? source : source.encoded;
+    const key = [shader, kind, ...defines].join(' ');
     const command = commands.get(key) ?? link(pass);
     commands.set(key, command);
     const from =
