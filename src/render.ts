@@ -46,7 +46,7 @@ export async function renderClips(job: ClipJob): Promise<void> {
           const { output } = delivery;
           const renderer = stage.rendererFor(output, isDeep(clip.pixelFormat));
           const painter = await overlays.painterFor(output, clip.pixelFormat);
-          const cameras = stage.shown(exposures(job, output, stretch));
+          const cameras = stage.shown(exposures(job, output, stretch), output);
           await writeFrames(clip, output, renderer, stretch.frames, cameras, (pixels, frame) => {
             expectGoing(job);
             painter.paint(pixels, frameTime(frame, scene.fps));

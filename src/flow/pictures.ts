@@ -44,7 +44,10 @@ export async function drawPictures(
         const pixels = new Uint8Array(bytesPerFrame(format, width, height));
         const painter = await overlays.painterFor(delivery.output, format);
         let index = 0;
-        for await (const exposure of stage.shown(exposures(job, delivery.output, stretch))) {
+        for await (const exposure of stage.shown(
+          exposures(job, delivery.output, stretch),
+          delivery.output,
+        )) {
           expectGoing(job);
           renderer.mix(exposure);
           renderer.read(format, pixels);

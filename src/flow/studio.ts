@@ -1,7 +1,9 @@
+import { MOST_ADAPTIVE_SIDE } from '../render/assemble.js';
 import { openContext } from '../render/context.js';
 import { createMixingRenderer, type FrameRenderer, type Source } from '../render/frame.js';
 import type { MasterTexture } from '../render/masterTexture.js';
 import { prepareMaster } from '../render/prepare.js';
+import { SAMPLING } from '../render/quality.js';
 import { prepareVideo, type VideoMaster } from '../render/video/prepare.js';
 import type { SequenceOutput } from '../scene/types.js';
 import type { TimedLayer } from './exposures.js';
@@ -21,7 +23,10 @@ export interface Stage {
   /** @param deep keep more than 8 bits to the end */
   rendererFor(output: SequenceOutput, deep: boolean): FrameRenderer;
   /** Passes on what each frame is made of as soon as its video masters show the frame's instant. */
-  shown(frames: Iterable<readonly TimedLayer[]>): AsyncIterable<readonly TimedLayer[]>;
+  shown(
+    frames: Iterable<readonly TimedLayer[]>,
+    output: SequenceOutput,
+  ): AsyncIterable<readonly TimedLayer[]>;
 }
 
 /**
@@ -75,12 +80,14 @@ export async function inStudio(
         );
         const context = await opening;
         return {
-          async *shown(frames) {
+          async *shown(frames, { width, height }) {
+            const samples = SAMPLING[quality].samples || MOST_ADAPTIVE_SIDE;
             for (const layers of frames) {
-              for (const { source, at } of layers) {
+              for (const { source, at, cameras } of layers) {
                 const master = textures[source]!;
                 if (isVideoMaster(master)) {
-                  await master.showAt(videoTime(scene.shots[shots[source]!]!, at));
+                  const time = videoTime(scene.shots[shots[source]!]!, at);
+                  await master.showAt(time, { cameras, width, height, samples });
                 }
               }
               yield layers;

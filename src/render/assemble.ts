@@ -35,7 +35,7 @@ export interface MasterProgram {
 }
 
 /** The same where it is not fixed: common/footprint.glsl's MOST_RAYS / LEAST_SIDE. */
-const MOST_ADAPTIVE_SIDE = 16;
+export const MOST_ADAPTIVE_SIDE = 16;
 
 /** Highest number of rays along a pixel's side; at a ball's rim twice as many, except in drafts. */
 function mostSide(program: Kind): number {

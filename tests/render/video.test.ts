@@ -5,8 +5,12 @@ import { layoutFor } from '../../src/master/video/layout.js';
 import type { VideoColour } from '../../src/master/video/types.js';
 import { type GlContext, openContext } from '../../src/render/context.js';
 import { type MasterTexture, uploadMaster } from '../../src/render/masterTexture.js';
+import { SAMPLING } from '../../src/render/quality.js';
 import { conversionOf } from '../../src/render/video/matrix.js';
+import { everything, isWithin, needOf } from '../../src/render/video/need.js';
 import { createVideoTexture } from '../../src/render/video/videoTexture.js';
+import { BLACK, drawFrame } from '../support/gpu.js';
+import { cameraFor } from '../support/scenes.js';
 
 let context: GlContext;
 beforeAll(async () => {
@@ -114,6 +118,48 @@ describe("a video frame's levels", () => {
     expect(decibels).toBeGreaterThan(58);
     picture.destroy();
     video.destroy();
+  });
+
+  it('are as good where only what a view needs is made', () => {
+    const [width, height] = [1024, 512];
+    const { layout } = layoutFor('yuv444p');
+    const make = () => createVideoTexture(context, { width, height, layout, colour: COLOUR }, 8);
+    const [whole, part] = [make(), make()];
+    const [frame, other] = [waves(width, height, 8), new Uint8Array(width * height * 3).fill(70)];
+    whole.show(frame);
+    const size = { width: 160, height: 90 };
+    const views = [
+      { projection: 'rectilinear', fov: 70 },
+      { projection: 'rectilinear', fov: 20, yaw: 170, pitch: 30 },
+      { projection: 'rectilinear', fov: 100, pitch: 75, roll: 20 },
+      { projection: 'stereographic', fov: 250, pitch: -90 },
+      { projection: 'stereographic', fov: 120, pitch: -60 },
+      { projection: 'mirror-ball', fov: 360, yaw: 40 },
+      { projection: 'cylindrical', fov: 60, yaw: 100 },
+      { projection: 'equirectangular', fov: 90 },
+    ];
+    let saved = 0;
+    for (const [quality, count] of [
+      ['final', views.length],
+      ['best', 3],
+    ] as const) {
+      const options = { ...size, background: BLACK, quality };
+      const samples = SAMPLING[quality].samples || 16;
+      for (const view of views.slice(0, count)) {
+        const camera = cameraFor(view, size.width, size.height);
+        const need = needOf({ cameras: [camera], ...size, samples }, part.layout);
+        if (!isWithin(everything(part.layout), need)) saved++;
+        // What is not made anew for this view is another frame's.
+        part.show(other);
+        part.show(frame, need);
+        const found = drawFrame(context, part, camera, options);
+        expect(found, `${quality} ${JSON.stringify(view)}`).toEqual(
+          drawFrame(context, whole, camera, options),
+        );
+      }
+    }
+    expect(saved).toBeGreaterThan(6);
+    for (const texture of [whole, part]) texture.destroy();
   });
 
   it('show the frame that was shown last', () => {

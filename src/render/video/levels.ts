@@ -3,6 +3,7 @@ import { type AtlasLayout, GUTTER, levelPlace, levelSize, type Size } from '../a
 import type { GlContext } from '../context.js';
 import { readShader } from '../shaders.js';
 import { type CalmBand, calmBands, type Rows } from './bands.js';
+import type { Need } from './need.js';
 import { createPasses, type LightTexture, lightTexture, type Pass } from './passes.js';
 import type { PlaneTextures } from './planes.js';
 
@@ -14,11 +15,15 @@ export interface PageTargets {
 
 /** Fills the pages from the planes as they are now: the same levels as src/render/pyramid.ts makes. */
 export interface LevelMaker {
-  make(): void;
+  /** Nothing but what is needed, or little more. */
+  make(need: Need): void;
   /** The coarsest level in linear light, RGBA, rows from the top. */
   readCoarsest(): { readonly size: Size; readonly light: Float32Array };
   destroy(): void;
 }
+
+/** Rows beyond those that are needed. */
+const MARGIN = 4;
 
 /** @param layout of a master of the very size of the planes */
 export function createLevels(
@@ -41,12 +46,13 @@ export function createLevels(
     const plain = { from: bands[0]?.end ?? 0, end: size.height - (bands[0]?.end ?? 0) };
 
     const put = (
+      wanted: Rows,
       rows: Rows,
       own: Pass['source'],
       defines: string[],
       uniforms: Pass['uniforms'],
     ) => {
-      for (const { tile, shift, box } of placesOf(layout, level, size, rows)) {
+      for (const { tile, shift, box } of placesOf(layout, level, size, common(wanted, rows))) {
         const pass = { shader: 'page', source: own, box } as const;
         const all = { shift, levelSize: [size.width, size.height], ...uniforms };
         const [high, low] = [pages.high[tile]!, pages.low[tile]];
@@ -57,8 +63,10 @@ export function createLevels(
       }
     };
     return {
-      make() {
-        put(plain, source, [], {});
+      make(wanted: Rows) {
+        put(wanted, plain, source, [], {});
+        const calm = bands[0]?.end ?? 0;
+        if (wanted.from >= calm && wanted.end <= size.height - calm) return;
         let from = source;
         for (const [halvings, light] of poles.entries()) {
           // A level made before needs no copy of its rows.
@@ -82,8 +90,14 @@ export function createLevels(
           };
           const defines = ['#define CALM', `#define TAPS ${taps}`];
           const rows = own ?? source;
-          put({ from, end }, rows, defines, uniforms);
-          put({ from: size.height - end, end: size.height - from }, rows, defines, uniforms);
+          put(wanted, { from, end }, rows, defines, uniforms);
+          put(
+            wanted,
+            { from: size.height - end, end: size.height - from },
+            rows,
+            defines,
+            uniforms,
+          );
         }
       },
       destroy() {
@@ -106,7 +120,7 @@ export function createLevels(
     });
   }
 
-  const reduce = (level: number) => {
+  const reduce = (level: number, { from: top, end }: Rows) => {
     const [from, to] = [sizes[level - 1]!, lights[level]!];
     const ratio = [from.width / to.width, from.height / to.height] as const;
     const [across, down] = ratio.map((side) =>
@@ -118,15 +132,19 @@ export function createLevels(
       source: lights[level - 1] ?? 'planes',
       uniforms: { ratio, sourceSize: [from.width, from.height] },
       target: to.target,
-      box: whole(to),
+      box: { ...whole(to), y: top, height: end - top },
     });
   };
 
   return {
-    make() {
+    make({ finest, coarsest, top, bottom }) {
+      // Some rows more of the coarsest level, for lookups between rows, and all that they are made of.
+      const more = MARGIN / sizes[coarsest]!.height;
       for (const [level, each] of levels.entries()) {
-        if (level > 0) reduce(level);
-        each.make();
+        if (level > coarsest) break;
+        const rows = rowsOf(sizes[level]!, top - more, bottom + more);
+        if (level > 0) reduce(level, rows);
+        if (level >= finest) each.make(rows);
       }
     },
     readCoarsest() {
@@ -144,6 +162,17 @@ export function createLevels(
   };
 }
 
+/** A level's rows within a part of the height. */
+const rowsOf = ({ height }: Size, top: number, bottom: number): Rows => ({
+  from: Math.max(0, Math.floor(top * height)),
+  end: Math.min(height, Math.ceil(bottom * height)),
+});
+
+const common = (a: Rows, b: Rows): Rows => ({
+  from: Math.max(a.from, b.from),
+  end: Math.min(a.end, b.end),
+});
+
 const whole = ({ width, height }: Size) => ({ x: 0, y: 0, width, height });
 
 /**
@@ -151,6 +180,7 @@ const whole = ({ width, height }: Size) => ({ x: 0, y: 0, width, height });
  * which are the same rows again.
  */
 function* placesOf(layout: AtlasLayout, level: number, size: Size, { from, end }: Rows) {
+  if (from >= end) return;
   const place = levelPlace(layout, level);
   const bottom = place.height * layout.tilesY;
   const first = from === 0 ? -GUTTER : from;

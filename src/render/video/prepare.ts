@@ -2,12 +2,13 @@ import { openFrames } from '../../master/video/frames.js';
 import type { VideoFacts } from '../../master/video/types.js';
 import type { GlContext } from '../context.js';
 import type { PrepareOptions } from '../prepare.js';
+import { needOf, type View } from './need.js';
 import { createVideoTexture, halfOf, type VideoTexture, videoSize } from './videoTexture.js';
 
 /** A video master on the GPU. */
 export interface VideoMaster extends VideoTexture {
-  /** Makes the frame that is shown at that many seconds into the video the master's picture. */
-  showAt(seconds: number): Promise<void>;
+  /** Makes the frame that is shown at that many seconds into the video the master's picture, as far as a view needs it. */
+  showAt(seconds: number, view: View): Promise<void>;
 }
 
 /**
@@ -34,10 +35,11 @@ export function prepareVideo(
   return {
     ...texture,
     ...(isTooLarge ? { reducedFrom: { width: facts.width, height: facts.height } } : {}),
-    async showAt(seconds) {
+    async showAt(seconds, view) {
       const { time, data } = await (await frames).frameAt(seconds);
-      if (time === shown) return;
-      texture.show(data);
+      const need = needOf(view, texture.layout);
+      if (time === shown) texture.complete(need);
+      else texture.show(data, need);
       shown = time;
     },
     destroy() {

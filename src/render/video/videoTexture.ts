@@ -9,12 +9,19 @@ import { blurSphere } from '../blur.js';
 import type { GlContext } from '../context.js';
 import { type MasterTexture, OTHER_UNITS } from '../masterTexture.js';
 import { createLevels } from './levels.js';
+import { everything, isWithin, type Need, together } from './need.js';
 import { createPlanes } from './planes.js';
 
 /** A master on the GPU whose picture changes. */
 export interface VideoTexture extends MasterTexture {
-  /** Makes a decoded frame the master's picture, with all its levels. */
-  show(frame: Uint8Array): void;
+  /**
+   * Makes a decoded frame the master's picture.
+   *
+   * @param need the part that will be looked up; by default everything
+   */
+  show(frame: Uint8Array, need?: Need): void;
+  /** Adds to the picture shown last what is needed of it besides. */
+  complete(need: Need): void;
 }
 
 export interface VideoPicture extends Size {
@@ -65,6 +72,14 @@ export function createVideoTexture(
   const targets = { high: high.map((page) => page.target), low: low.map((page) => page.target) };
   const levels = createLevels(context, layout, planes, targets);
   let blurred: Texture2D | undefined;
+  const all = everything(layout);
+  let made = all;
+  const make = (need: Need) => {
+    levels.make(need);
+    made = need;
+    // The texture stays the same one: programs hold on to it.
+    blurred?.subimage(blurNow());
+  };
 
   const blurNow = () => ({ ...blurSphere(coarsest()), format: 'rgb' }) as const;
   const coarsest = () => {
@@ -94,14 +109,16 @@ export function createVideoTexture(
     pages: high.map((page) => page.color),
     ...(low.length > 0 ? { lowPages: low.map((page) => page.color) } : {}),
     blurred() {
+      if (blurred === undefined) make(all);
       blurred ??= regl.texture({ ...blurNow(), mag: 'linear', wrapS: 'repeat' });
       return blurred;
     },
-    show(frame) {
+    show(frame, need = all) {
       planes.upload(frame);
-      levels.make();
-      // The texture stays the same one: programs hold on to it.
-      blurred?.subimage(blurNow());
+      make(blurred === undefined ? need : all);
+    },
+    complete(need) {
+      if (!isWithin(need, made)) make(together(need, made));
     },
     destroy,
   };
