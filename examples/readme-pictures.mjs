@@ -1,15 +1,18 @@
 // The README's pictures, drawn from the demo master: node examples/readme-pictures.mjs [master] [folder]
-import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises';
+import { mkdir, mkdtemp, readdir, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { basename, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import sharp from 'sharp';
 import { writeChart } from '../dist/chart.js';
 import { findFfmpeg } from '../dist/encode/ffmpeg.js';
+import { moves } from '../dist/moves/index.js';
 import { renderClips, renderStills } from '../dist/render.js';
+import { starterSequence } from '../dist/scene/moves/sample.js';
 import { parseSequence } from '../dist/scene/parse.js';
 import { withFps } from '../dist/scene/retarget.js';
 import { renderSheet } from '../dist/sheet.js';
+import { renderStrips } from '../dist/strips.js';
 
 const here = (path) => fileURLToPath(new URL(path, import.meta.url));
 const [master = here('valley.jpg'), folder = here('pictures')] = process.argv.slice(2);
@@ -47,6 +50,9 @@ const BALL = { width: 360, height: 480 };
 
 const STRIP = { width: 192, height: 342, frames: 8 };
 
+/** Of each picture of a move; small, since there are many. */
+const MOVE = { width: 108, height: 144, frames: 6, quality: 72 };
+
 /** A still of the marks' scene in its shapes, at one height. */
 const GUIDES = { height: 480, at: 1.5 };
 
@@ -59,6 +65,7 @@ try {
   await drawStrip();
   await drawSheetAndChart();
   await drawGuides();
+  await drawMoves();
 } finally {
   await rm(work, { recursive: true });
 }
@@ -151,6 +158,20 @@ async function drawGuides() {
     return part;
   });
   await composed(parts, left - GAP, height, 'guides.webp');
+}
+
+/** A strip of every camera move. */
+async function drawMoves() {
+  const files = moves.map(({ name }) => join(work, `move-${name}.png`));
+  const scene = starterSequence(moves, resolve(master), MOVE);
+  await renderStrips({ scene, files, frames: MOVE.frames, quality: 'final', overwrite: true });
+  await mkdir(join(folder, 'moves'), { recursive: true });
+  for (const [index, { name }] of moves.entries()) {
+    const file = join(folder, 'moves', `${name}.webp`);
+    await sharp(files[index])
+      .webp({ ...WEBP, quality: MOVE.quality })
+      .toFile(file);
+  }
 }
 
 /** Pictures of one size in a row, with transparent gaps. */

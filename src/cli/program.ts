@@ -4,6 +4,7 @@ import { checkCommand } from './commands/check.js';
 import { demoCommand } from './commands/demo.js';
 import { doctorCommand } from './commands/doctor.js';
 import { masterCommand } from './commands/master/master.js';
+import { movesCommand } from './commands/moves.js';
 import { newCommand } from './commands/new.js';
 import { projectionsCommand } from './commands/projections.js';
 import { renderCommand } from './commands/render.js';
@@ -52,6 +53,7 @@ function program(signal: AbortSignal): Command {
     checkCommand(signal),
     masterCommand(signal),
     newCommand(),
+    movesCommand(signal),
     projectionsCommand(),
     schemaCommand(),
     doctorCommand(),

@@ -40,3 +40,10 @@ export function parseEase(text: string): Ease | undefined {
     Math.max(Math.abs(y1), Math.abs(y2)) <= LARGEST_Y;
   return fits ? bezier(x1, y1, x2, y2) : undefined;
 }
+
+/** An easing as a scene writes it. */
+export function easeText(ease: Ease): string {
+  const name = easeNames.find((name) => JSON.stringify(NAMED[name]) === JSON.stringify(ease));
+  if (name !== undefined || ease.kind !== 'bezier') return name ?? ease.kind;
+  return `cubic-bezier(${ease.points.join(', ')})`;
+}

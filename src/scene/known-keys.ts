@@ -4,6 +4,7 @@ import { directionGroup } from './direction.js';
 import type { Path } from './document.js';
 import { footageField } from './footage.js';
 import { timingEntry } from './motion-fields.js';
+import { fieldsOfMove } from './moves/fields.js';
 import { overlaySchema } from './overlay-fields.js';
 import { safeGroup } from './safe.js';
 import { keyframeSchema, outputGroup } from './schema.js';
@@ -17,8 +18,10 @@ export function knownKeys(path: Path, group: unknown): readonly string[] {
     const name = String((group as { name?: unknown } | undefined)?.name);
     return ['name', ...(findProjection(name)?.params.map((param) => param.name) ?? [])];
   }
+  if (place === 'moves') return fieldsOfMove((group as { move?: unknown } | undefined)?.move);
   const isMark = path.at(-2) === 'marks';
-  if (isMark || place === 'look') return Object.keys(directionGroup.shape);
+  const isTarget = path.includes('moves');
+  if (isMark || isTarget || place === 'look') return Object.keys(directionGroup.shape);
   const shape = {
     safe: safeGroup.shape,
     footage: footageField.shape,

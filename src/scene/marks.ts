@@ -26,6 +26,8 @@ export type AimPart = Partial<Pick<Keyframe, 'look' | 'place' | 'heading'>>;
 export interface AimReader {
   readonly marks: readonly Mark[];
   read(fields: Written, path: Path): AimPart;
+  /** A mark's name or a direction; undefined, and told, when it is neither. */
+  lookOf(look: string | DirectionFields, path: Path): Mark | undefined;
 }
 
 /** Names of marks: letters, digits, spaces, - and _, so that they can stand in paths and lists. */
@@ -63,6 +65,7 @@ export function aimReader(
 
   return {
     marks,
+    lookOf,
     read(fields, path) {
       reportTwice(fields, path, report);
       const look = fields.look === undefined ? undefined : lookOf(fields.look, [...path, 'look']);

@@ -2,9 +2,10 @@ import { type Fault, isGroup, valueAt } from './faults.js';
 
 /** A stand-in, so that the other fields are checked even when the master is not given. */
 const SOME_MASTER = 'master';
+const SOME_MOVES = ['hold'];
 
 /** What the place of everything else in time depends on. */
-const TIMES = ['at', 'duration', 'timing', 'shows', 'sceneLength'];
+const TIMES = ['at', 'for', 'duration', 'timing', 'shows', 'sceneLength'];
 /** Likewise, so that keyframes may place it. */
 const SOME_BALL = 'glass';
 
@@ -40,6 +41,7 @@ export function mend(root: unknown, faults: readonly Fault[]): Mended | undefine
     else if (fault.path.includes('marks') || fault.path.includes('look')) home[name] = 0;
     else if (name === 'master') home[name] = SOME_MASTER;
     else if (name === 'ball' && fault.path.at(-3) !== 'keyframes') home[name] = SOME_BALL;
+    else if (name === 'moves') home[name] = SOME_MOVES;
     else if (name === 'shape') home[name] = someShape(Number(fault.path.at(-2)));
     else if (fault.path.at(-2) === 'outputs') home[name] = someShape(Number(name));
     else if (TIMES.includes(String(name)) || !isGroup(home)) return undefined;

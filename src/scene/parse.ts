@@ -160,6 +160,10 @@ function told(faults: readonly Fault[], written: Written, file: string): Problem
   const meant = new Set(
     faults.map((fault) => pathText([...fault.path.slice(0, -1), meantBy(fault)])),
   );
+  // What was only left out because it is wrong is not missing.
+  for (const { path, message } of faults) {
+    if (!message.startsWith(MISSING)) meant.add(pathText(path));
+  }
   const problems = new Map<string, Problem>();
   for (const { path, message, key } of faults) {
     const text = pathText(path);

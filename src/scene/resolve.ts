@@ -1,5 +1,6 @@
 import { basename, dirname, extname, resolve } from 'node:path';
 import { BLACK } from './background.js';
+import { sceneBall } from './ball-fields.js';
 import { compassOf, type MasterFacts } from './direction.js';
 import type { Path } from './document.js';
 import { DEFAULT_EASE, parseEase } from './ease.js';
@@ -7,13 +8,16 @@ import { pathOf, pathText } from './faults.js';
 import { resolveFootage } from './footage.js';
 import { reportOpenLoop } from './loop.js';
 import { type AimReader, aimReader, checkPlaced, overlaid } from './marks.js';
+import { missingFields } from './missing.js';
+import { expandMoves } from './moves/resolve.js';
 import { resolveOverlays } from './overlays.js';
 import { givenMargins } from './safe.js';
 import type { KeyframeFields, SceneFields } from './schema.js';
 import { isSphere, type Shape } from './shapes.js';
-import { momentSeconds } from './time.js';
+import { LONGEST, momentSeconds } from './time.js';
 import { resolveTiming } from './timing.js';
-import type { Keyframe, Output, Scene } from './types.js';
+import { reportTwins } from './twins.js';
+import type { Keyframe, Output, Scene, Timing } from './types.js';
 import { shortNumber } from './words.js';
 
 /** Tells one mistake. */
@@ -23,7 +27,7 @@ export type Report = (path: Path, message: string) => void;
 export const SAME_TIME = 1e-6;
 
 /** A keyframe as written, its time in seconds. */
-type Draft = Partial<Omit<Keyframe, 'at' | 'path'>> & {
+export type Draft = Partial<Omit<Keyframe, 'at' | 'path'>> & {
   readonly at: number;
   readonly path: string;
 };
@@ -46,15 +50,15 @@ export function resolveScene(
 ): Scene {
   const folder = dirname(resolve(file));
   const background = fields.background ?? BLACK;
-  const timing = resolveTiming(fields, report);
-  const time = timing
-    ? { length: timing.length, called: "the scene's own length" }
-    : { length: fields.duration, called: 'the duration' };
+  for (const { name, message } of missingFields(fields)) report([name], message);
+  const timing = resolveTiming({ ...fields, duration: fields.duration ?? LONGEST }, report);
   const compass = compassOf(fields.north, master, report, master.onAsked);
   const aims = aimReader(fields.marks, compass, report);
+  const { time, keyframes: drafts, ball } = scripted(fields, timing, aims, report);
+  const usual = { ...fields, ball };
+  const duration = fields.duration ?? time.length;
   const drafted = (list: readonly KeyframeFields[], path: Path) =>
     draftsOf(list, path, { ...time, aims }, report);
-  const drafts = drafted(fields.keyframes, ['keyframes']);
   for (const draft of drafts) checkPlaced(draft, report);
   const outputs = fields.outputs.map((output, index): Output => {
     const own = 'shape' in output ? output : { shape: output };
@@ -65,7 +69,7 @@ export function resolveScene(
       ...frameOf(own.shape),
       background: own.background ?? background,
       ...(own.safe === undefined ? {} : { safe: givenMargins(own.safe) }),
-      keyframes: finished(keyframes, own.shape.name, fields),
+      keyframes: finished(keyframes, own.shape.name, usual),
       ...(own.file === undefined ? {} : { file: resolve(folder, own.file) }),
     };
   });
@@ -76,16 +80,16 @@ export function resolveScene(
     master: resolve(folder, fields.master),
     ...(fields.footage === undefined ? {} : { footage: resolveFootage(fields.footage) }),
     ...(fields.sound === undefined ? {} : { sound: fields.sound }),
-    duration: fields.duration,
+    duration,
     fps: fields.fps,
     shutter: fields.shutter,
     sharpen: fields.sharpen,
     background,
     marks: aims.marks,
-    keyframes: finished(drafts, '', fields),
+    keyframes: finished(drafts, '', usual),
     outputs,
     overlays: resolveOverlays(fields.overlays, ['overlays'], {
-      duration: fields.duration,
+      duration,
       fileOf: (name) => resolve(folder, name),
       report,
     }),
@@ -94,6 +98,42 @@ export function resolveScene(
   };
   if (scene.loop) reportOpenLoop(scene, report);
   return scene;
+}
+
+/** The scene's own time. */
+interface Time {
+  /** Seconds. */
+  readonly length: number;
+  /** For messages. */
+  readonly called: string;
+}
+
+/** The keyframes that the moves come to, with the scene's own merged in by time, and how long that is. */
+function scripted(
+  { moves, keyframes = [], duration, ball }: SceneFields,
+  timing: Timing | undefined,
+  aims: AimReader,
+  report: Report,
+): {
+  readonly time: Time;
+  readonly keyframes: readonly Draft[];
+  readonly ball: SceneFields['ball'];
+} {
+  const called = timing ? "the scene's own length" : 'the duration';
+  const given = timing?.length ?? duration;
+  const drafted = (length: number) =>
+    draftsOf(keyframes, ['keyframes'], { length, called, aims }, report);
+  const own = drafted(given ?? LONGEST);
+  if (moves === undefined)
+    return { time: { length: given ?? LONGEST, called }, keyframes: own, ball };
+  const { drafts, end } = expandMoves(moves, { length: given, aims, keyframes: own }, report);
+  const length = given ?? end;
+  const placesBall = drafts.some((draft) => draft.ball !== undefined);
+  return {
+    time: { length, called },
+    keyframes: merged(drafts, drafted(length)),
+    ball: ball ?? (placesBall ? sceneBall.parse('glass') : undefined),
+  };
 }
 
 export const frameOf = ({ name, width, height }: Shape) => ({ shape: name, width, height });
@@ -206,21 +246,3 @@ function merged(drafts: readonly Draft[], overrides: readonly Draft[]): Draft[] 
 /** An override of the ball replaces those of its fields that it names, too. */
 const bothBalls = (draft: Draft, override: Draft): Pick<Draft, 'ball'> =>
   draft.ball && override.ball ? { ball: { ...draft.ball, ...override.ball } } : {};
-
-/** Outputs that would be written to the same file. */
-function reportTwins(outputs: readonly Output[], report: Report): void {
-  for (const [index, output] of outputs.entries()) {
-    const first = outputs.findIndex((other) =>
-      output.file === undefined
-        ? other.file === undefined && other.shape === output.shape
-        : other.file === output.file,
-    );
-    if (first === index) continue;
-    if (output.file === undefined) {
-      report(
-        ['outputs', index],
-        `is the same shape as outputs[${first}]; give one a file of its own`,
-      );
-    } else report(['outputs', index, 'file'], `is the file of outputs[${first}] too`);
-  }
-}

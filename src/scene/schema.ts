@@ -7,6 +7,7 @@ import { DEFAULT_EASE, easeNames, easeTakes, parseEase } from './ease.js';
 import { angle, choice, nameOr, numberOrText, parsed, says, text } from './fields.js';
 import { footageField } from './footage.js';
 import { loop, pace, path, sceneLength, timing } from './motion-fields.js';
+import { movesField } from './moves/fields.js';
 import { overlaysField } from './overlay-fields.js';
 import { projectionField } from './projection-field.js';
 import { safeField } from './safe.js';
@@ -119,11 +120,9 @@ export const keyframeSchema = z
     description: 'Values of the camera at one time. A value left out is interpolated through.',
   });
 
-const keyframes = () =>
-  z
-    .array(keyframeSchema, says('takes a list of keyframes, at least one'))
-    .min(1)
-    .max(MOST_KEYFRAMES);
+export const keyframesTake = 'takes a list of keyframes, at least one';
+
+const keyframes = () => z.array(keyframeSchema, says(keyframesTake)).min(1).max(MOST_KEYFRAMES);
 
 export const outputGroup = z.strictObject({
   shape: shape(),
@@ -159,11 +158,13 @@ export const sceneSchema = z
     }),
     footage: footageField.optional(),
     sound: soundField,
-    duration: parsed(numberOrText(durationTakes), durationTakes, parseDuration).meta({
-      title: 'Duration',
-      description: `Length of the clip: seconds or a timecode, at most ${LONGEST / 3600} hour.`,
-      examples: [8, '00:08.500'],
-    }),
+    duration: parsed(numberOrText(durationTakes), durationTakes, parseDuration)
+      .optional()
+      .meta({
+        title: 'Duration',
+        description: `Length of the clip: seconds or a timecode, at most ${LONGEST / 3600} hour. Default: what the moves come to; without moves it must be there.`,
+        examples: [8, '00:08.500'],
+      }),
     timing,
     sceneLength,
     loop,
@@ -210,9 +211,11 @@ export const sceneSchema = z
     overlays: overlaysField,
     path: path('eased'),
     pace: pace('keyed'),
-    keyframes: keyframes().meta({
+    moves: movesField,
+    keyframes: keyframes().optional().meta({
       title: 'Keyframes',
-      description: 'What the camera does, in order of time.',
+      description:
+        'What the camera does, in order of time; must be there without moves. Beside moves: one at the time of a move’s keyframe replaces the fields it names, others are added.',
     }),
   })
   .meta({

@@ -1,12 +1,18 @@
 import { stringify } from 'yaml';
 
+export const oneLine = (text: string): string => text.replace(/[\r\n]+/gu, ' ').trim();
+
+/** As YAML writes it. */
+export const plainText = (text: string): string =>
+  stringify(text, { lineWidth: 0, defaultStringType: 'PLAIN' }).trimEnd();
+
 /**
  * A commented scene that renders as it is: a tiny-planet intro of 8 seconds. `masterPath` is the
  * master's path as seen from the folder where the scene will lie.
  */
 export function starterScene(name: string, masterPath: string): string {
-  const title = name.replace(/[\r\n]+/gu, ' ').trim();
-  const master = stringify(masterPath, { lineWidth: 0, defaultStringType: 'PLAIN' }).trimEnd();
+  const title = oneLine(name);
+  const master = plainText(masterPath);
   return `# ${title}: a tiny-planet intro of 8 seconds.
 # The camera hangs above the little planet, turns slowly, then comes down into a level view.
 #

@@ -10,8 +10,10 @@ const LINEAR = parseEase('linear')!;
 /** Two times nearer than this, in seconds, are one. */
 const SAME_TIME = 1e-6;
 
+export type TimedFields = SceneFields & { readonly duration: number };
+
 /** How the clip's time runs, in seconds; mistakes between fields are reported. */
-export function resolveTiming(fields: SceneFields, report: Report): Timing | undefined {
+export function resolveTiming(fields: TimedFields, report: Report): Timing | undefined {
   const { timing, duration } = fields;
   const length = ownLength(fields);
   if (timing === undefined) {
@@ -67,7 +69,7 @@ export function resolveTiming(fields: SceneFields, report: Report): Timing | und
 }
 
 /** Of the scene's own time, in seconds. */
-function ownLength({ timing, duration, sceneLength }: SceneFields): number {
+function ownLength({ timing, duration, sceneLength }: TimedFields): number {
   if (sceneLength !== undefined) return sceneLength;
   if (timing === 'ping-pong') return duration / 2;
   const shown = (timing ?? []).flatMap(({ shows }) => ('seconds' in shows ? [shows.seconds] : []));

@@ -8,6 +8,7 @@ import { CODECS } from '../../src/encode/codecs.js';
 import { CONTAINERS } from '../../src/encode/containers.js';
 import { IMAGE_FORMATS } from '../../src/encode/imageformats.js';
 import { degrees } from '../../src/math.js';
+import { moves } from '../../src/moves/index.js';
 import { projections } from '../../src/projection/index.js';
 import type { Axis, Projection } from '../../src/projection/types.js';
 import { usualSafe } from '../../src/scene/safe.js';
@@ -43,6 +44,7 @@ async function generatedParts(): Promise<Map<string, string>> {
   );
   return new Map([
     ['projections', projectionTable()],
+    ['moves', moveTable()],
     ['shapes', shapeTable()],
     ['safe areas', safeTable()],
     ['formats', formatTable(hasCodecOption)],
@@ -73,6 +75,16 @@ function projectionTable(): string {
       projection.formula,
       largestFov(projection),
       projection.goodFor,
+    ]),
+  );
+}
+
+function moveTable(): string {
+  return table(
+    ['', ''],
+    moves.map(({ name, title, goodFor, params }) => [
+      `<img src="examples/pictures/moves/${name}.webp" width="440" alt="Six pictures of the move ${name}">`,
+      `${code(name)}<br>${title} Good for ${goodFor}.<br>${Object.keys(params).map(code).join(', ')}`,
     ]),
   );
 }

@@ -1,4 +1,6 @@
+import { moves } from '../../src/moves/index.js';
 import { sceneJsonSchema } from '../../src/scene/json-schema.js';
+import { takesOf, usualOf } from '../../src/scene/moves/fields.js';
 import { BALL_DEFAULTS } from '../../src/timeline/ball.js';
 import { DEFAULT_FOV, DEFAULT_PROJECTION } from '../../src/timeline/sample.js';
 import { table } from './generated.js';
@@ -64,19 +66,21 @@ const ELSEWHERE: Readonly<Record<string, string>> = {
 /** The tables of scenes/README.md, by name, out of the scene's JSON Schema. */
 export function sceneTables(): Record<string, string> {
   const scene = sceneJsonSchema() as Field & {
-    definitions: { keyframe: Field; overlay: Field; shot: Field };
+    definitions: { keyframe: Field; move: Field; overlay: Field; shot: Field };
     anyOf: readonly Field[];
   };
   const outputs = scene.properties!.outputs!.items as Field;
   const output = outputs.anyOf!.find(({ properties }) => properties)!;
-  const { keyframe, overlay, shot } = scene.definitions;
+  const { keyframe, move, overlay, shot } = scene.definitions;
   const entry = scene.properties!.timing!.anyOf!.find(({ items }) => items)!.items as Field;
   const transition = shot.properties!.transition!.anyOf!.find(({ properties }) => properties)!;
   return {
     'scene fields': fieldTable({
       ...scene,
-      // What a file of one shot must say.
-      required: scene.anyOf[0]!.required!,
+      // What a file of one shot must say, by keyframes or by moves.
+      required: scene.anyOf[0]!.required!.filter((name) =>
+        scene.anyOf[1]!.required!.includes(name),
+      ),
     }),
     'output fields': fieldTable(output, { background: "the scene's" }),
     'footage fields': fieldTable(scene.properties!.footage!, {}),
@@ -85,7 +89,7 @@ export function sceneTables(): Record<string, string> {
     'direction fields': fieldTable(scene.properties!.marks!.additionalProperties as Field, {}),
     'overlay fields': fieldTable(overlay),
     'timing fields': fieldTable(entry),
-    'shot fields': fieldTable(shot, { duration: 'must be there' }),
+    'shot fields': fieldTable(shot),
     'transition fields': fieldTable(transition, {}),
     'ball fields': fieldTable(scene.properties!.ball!.anyOf!.find(({ properties }) => properties)!),
     'ball place fields': fieldTable(
@@ -93,6 +97,7 @@ export function sceneTables(): Record<string, string> {
       Object.fromEntries(Object.entries(BALL_DEFAULTS).map(([name, usual]) => [name, `${usual}`])),
       { size: 'degrees', distance: '' },
     ),
+    'move fields': moveFields(move),
     'projection fields': projectionFields(keyframe.properties!.projection!),
   };
 }
@@ -116,6 +121,24 @@ function fieldTable(
       ];
     }),
   );
+}
+
+/** What all moves have, by the schema, then the parameters of each, by the registry. */
+function moveFields({ anyOf = [] }: Field): string {
+  const { at, for: length } = anyOf.flatMap(({ oneOf = [] }) => oneOf)[0]!.properties!;
+  const common = Object.entries({ at: at!, for: length! }).map(([name, field]) => {
+    const { said, usual } = description(field);
+    return ['every move', `\`${name}\``, 'seconds or a timecode', usual, said];
+  });
+  const own = moves.flatMap(({ name, params }) =>
+    Object.entries(params).map(([key, param], index) => {
+      const first = param.begin ? ' (where the move begins the clip)' : '';
+      const kept = param.kept ? ', or as before' : '';
+      const of = index === 0 ? `\`${name}\`` : '';
+      return [of, `\`${key}\``, takesOf(param), `${usualOf(param)}${kept}`, param.about + first];
+    }),
+  );
+  return table(['move', 'field', 'takes', 'default', 'what it says'], [...common, ...own]);
 }
 
 /** Descriptions end in "Default: ....", which has a column of its own. */

@@ -62,7 +62,14 @@ function mutated(text: string, below: (n: number) => number): string {
 }
 
 describe('a scene changed at random', () => {
-  it.each(['intro.yaml', 'marks.yaml', 'planet-stills.yaml', 'reframe.yaml', 'glass-ball.yaml'])(
+  it.each([
+    'intro.yaml',
+    'marks.yaml',
+    'moves.yaml',
+    'planet-stills.yaml',
+    'reframe.yaml',
+    'glass-ball.yaml',
+  ])(
     '%s is either right or told what is wrong',
     (name) => {
       const text = readFileSync(new URL(`../../scenes/${name}`, import.meta.url), 'utf8');

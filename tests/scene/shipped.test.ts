@@ -1,5 +1,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { comfortWarnings } from '../../src/comfort/warnings.js';
+import { moveNames } from '../../src/moves/index.js';
 import { projectionNames } from '../../src/projection/index.js';
 import { sceneJsonSchema } from '../../src/scene/json-schema.js';
 import { parseScene, parseSequence } from '../../src/scene/parse.js';
@@ -33,13 +35,29 @@ describe('shipped scenes', () => {
 
   it.each([
     ...['intro.yaml', 'marks.yaml', 'reframe.yaml'],
-    ...['smooth-path.yaml', 'loop.yaml', 'timing.yaml', 'shots.yaml'],
+    ...['smooth-path.yaml', 'loop.yaml', 'timing.yaml', 'shots.yaml', 'moves.yaml'],
   ])('%s turns at a comfortable speed', (name) => {
     const { shots } = summariseSequence(parseSequence(read(name), name));
     for (const output of shots.flatMap(({ outputs }) => outputs)) {
       expect(output.fastestTurn.degreesPerSecond).toBeLessThan(COMFORTABLE);
     }
   });
+
+  it.each(moveNames)(
+    'moves/%s.yaml shows that move, at a comfortable speed, in a sentence',
+    (name) => {
+      const text = read(`moves/${name}.yaml`);
+      expect(text).toMatch(
+        new RegExp(
+          `^# yaml-language-server: \\$schema=\\.\\./scene\\.schema\\.json\n#\n# The move ${name}[:,]`,
+        ),
+      );
+      expect(text).toMatch(new RegExp(`^ {2}- (\\{ move: )?${name}\\b`, 'mu'));
+      expect(text).not.toContain('keyframes');
+      const scene = parseSequence(text, `scenes/moves/${name}.yaml`);
+      expect(comfortWarnings(scene)).toEqual([]);
+    },
+  );
 
   it('marks.yaml keeps its marks in the safe area of every shape', () => {
     const scene = parseScene(read('marks.yaml'), 'marks.yaml');

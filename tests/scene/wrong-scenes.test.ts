@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { InputError } from '../../src/errors.js';
+import { moveNames } from '../../src/moves/index.js';
 import { projectionNames } from '../../src/projection/index.js';
 import { parseSequence } from '../../src/scene/parse.js';
 import { listed } from '../../src/scene/words.js';
@@ -29,7 +30,11 @@ describe('a wrong scene is told all its mistakes:', () => {
     it(title, () => {
       const fault = faultOf(text);
       expect(fault).toBeInstanceOf(InputError);
-      const wanted = says.map((line) => line.replace('{projections}', listed(projectionNames)));
+      const wanted = says.map((line) =>
+        line
+          .replace('{projections}', listed(projectionNames))
+          .replace('{moves}', listed(moveNames)),
+      );
       expect((fault as InputError).message.split('\n')).toEqual(wanted);
     });
   }

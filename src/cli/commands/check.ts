@@ -1,6 +1,7 @@
 import { Command } from 'commander';
 import type { ComfortWarning } from '../../comfort/warnings.js';
 import { InputError } from '../../errors.js';
+import { expandedShots, expandedText } from '../../scene/moves/expand.js';
 import { type SequenceSummary, summariseSequence } from '../../scene/summary.js';
 import type { Sequence } from '../../scene/types.js';
 import type { Warning } from '../../scene/warnings.js';
@@ -15,6 +16,7 @@ import { withVideos } from '../video-text.js';
 interface Words {
   readonly shape?: readonly string[];
   readonly flashes?: boolean;
+  readonly expand?: boolean;
   readonly json?: boolean;
   readonly quiet?: boolean;
 }
@@ -25,12 +27,20 @@ export const checkCommand = (signal: AbortSignal): Command =>
     .argument('<scene>', 'scene file (YAML or JSON)')
     .addOption(shapeOption())
     .option('--flashes', 'also draw a small draft of the whole clip and measure its flashes')
+    .option(
+      '--expand',
+      'print instead the keyframes that the moves come to, as YAML to put into the scene',
+    )
     .addOption(jsonOption())
     .addOption(quietOption())
     .addHelpText(
       'after',
       helpAfter({
-        examples: ['orbreel check intro.yaml', 'orbreel check intro.yaml --json | jq .frames'],
+        examples: [
+          'orbreel check intro.yaml',
+          'orbreel check intro.yaml --json | jq .frames',
+          'orbreel check moves.yaml --expand',
+        ],
         notes: [
           'It draws nothing, unless asked for flashes: to see a frame, use `orbreel still`.',
           'It warns, and still ends with 0, where a mark that is looked at leaves the safe',
@@ -43,7 +53,7 @@ export const checkCommand = (signal: AbortSignal): Command =>
     .action((scene: string, words: Words) => check(scene, words, signal));
 
 async function check(file: string, words: Words, signal: AbortSignal) {
-  const { shape = [], flashes = false, json = false, quiet = false } = words;
+  const { shape = [], expand = false, flashes = false, json = false, quiet = false } = words;
   try {
     const reader = new OptionReader();
     reader.shapes(shape);
@@ -57,6 +67,11 @@ async function check(file: string, words: Words, signal: AbortSignal) {
     ]);
     const videos = await checkMasters(scene);
     await openAllOverlays(scene);
+    if (expand) {
+      if (json) print(asJson(expandedShots(scene)));
+      else if (!quiet) print(expandedText(scene));
+      return;
+    }
     const summary = withComfort(summariseSequence(scene), comfortWarnings(scene));
     const flashing = flashes ? await flashesOf(scene, signal, quiet || json) : undefined;
     if (json)

@@ -4,6 +4,7 @@ import { checkBall } from '../ball-check.js';
 import type { Path } from '../document.js';
 import { type Fault, pathOf, pathText } from '../faults.js';
 import { checkFraming } from '../framing-check.js';
+import { missingFields } from '../missing.js';
 import { type Master, type Report, resolveScene } from '../resolve.js';
 import { outputsOf } from '../retarget.js';
 import { type SceneFields, sceneSchema } from '../schema.js';
@@ -73,12 +74,14 @@ function ownShot(
 ): Scene | undefined {
   const { scene, overrides, transition, ...own } = shot;
   const fieldsOfShot = written(own);
-  const { shots, duration, ...defaults } = fields;
-  const merged = { ...defaults, ...fieldsOfShot } as Partial<SceneFields>;
-  const missing = NEEDED.filter((name) => merged[name] === undefined);
-  for (const name of missing) {
+  const merged = { ...defaultsOf(fields, fieldsOfShot), ...fieldsOfShot } as Partial<SceneFields>;
+  const missing = [
+    ...(merged.master === undefined ? [{ name: 'master', message: missingMaster() }] : []),
+    ...missingFields(merged),
+  ];
+  for (const { name, message } of missing) {
     const path = [...base, name];
-    if (!isTold(found, path)) found.push({ path, message: missingMessage(name) });
+    if (!isTold(found, path)) found.push({ path, message });
   }
   if (missing.length > 0) return undefined;
 
@@ -114,13 +117,17 @@ const written = <T extends object>(fields: T): Partial<T> =>
     Object.entries(fields).filter(([, value]) => value !== undefined),
   ) as Partial<T>;
 
-const NEEDED = ['master', 'duration', 'keyframes'] as const;
+/** What the file says for its shots; moves and keyframes of its own are all of what a shot does. */
+function defaultsOf({ shots, duration, moves, keyframes, ...defaults }: FileFields, own: object) {
+  const scripted = 'moves' in own || 'keyframes' in own;
+  return { ...defaults, ...(scripted ? {} : written({ moves, keyframes })) };
+}
 
 const isTold = (found: readonly Fault[], path: Path): boolean =>
   found.some((fault) => pathText(fault.path) === pathText(path));
 
-const missingMessage = (name: (typeof NEEDED)[number]): string =>
-  sceneSchema.shape[name].safeParse(undefined).error!.issues[0]!.message;
+const missingMaster = (): string =>
+  sceneSchema.shape.master.safeParse(undefined).error!.issues[0]!.message;
 
 /** The file's outputs with what the shot says of some; and which override each of them has. */
 function overridden(fields: FileFields, shot: ShotFields, base: Path, found: Fault[]) {

@@ -58,15 +58,13 @@ export const shotSchema = z
     description: 'One shot: what a scene of its own would say, or the file of one.',
   });
 
-const { master, duration, keyframes } = sceneSchema.shape;
+const { master } = sceneSchema.shape;
 
 /** A scene file of one shot or of several, as editors complete it. */
 export const fileSchema = z
   .strictObject({
     ...sceneSchema.shape,
     master: master.optional().meta(master.meta()!),
-    duration: duration.optional().meta(duration.meta()!),
-    keyframes: keyframes.optional().meta(keyframes.meta()!),
     shots: z
       .array(shotSchema, says('takes a list of shots, at least one'))
       .min(1)
