@@ -1,11 +1,13 @@
+import { findFfmpeg } from './encode/ffmpeg.js';
 import { readVideos, type Videos } from './flow/footage.js';
+import { trackLength } from './flow/sound.js';
 import { checkMaster } from './master/open.js';
 import type { Sequence } from './scene/types.js';
 
 export type { VideoFacts } from './master/video/types.js';
 
 /**
- * Looks at a scene's masters, as far as that is quick: pictures by their headers, videos by what their
+ * Looks at a scene's masters and its sound, as far as that is quick: pictures by their headers, videos by what their
  * containers say, and whether they have what the scene wants of them.
  *
  * @returns what is known of the videos, by their files
@@ -16,5 +18,6 @@ export async function checkMasters(scene: Sequence, ffmpeg?: string): Promise<Vi
   for (const file of new Set(scene.shots.map((shot) => shot.master))) {
     if (!videos.has(file)) await checkMaster(file, ffmpeg === undefined ? {} : { ffmpeg });
   }
+  if (scene.sound.track !== undefined) await trackLength(scene, (await findFfmpeg(ffmpeg)).path);
   return videos;
 }

@@ -33,8 +33,9 @@ export async function renderClips(job: ClipJob): Promise<void> {
   let done = 0;
   const videos = await readVideos(scene, job.ffmpeg.path);
   const overlays = await openAllOverlays(scene);
+  const sound = await soundOf(job, videos, frames);
   // All are opened before the work starts, so that a name that will not do is found at once.
-  const clips = await openAll(job, frames.length, soundOf(job, videos, frames));
+  const clips = await openAll(job, frames.length, sound);
   const keepDepth = clips.some(({ clip }) => isDeep(clip.pixelFormat));
   const watch = new FlashWatch(scene.fps);
   try {

@@ -10,7 +10,7 @@ import { pickEncoder } from './pickEncoder.js';
 import { isPictureCodec, PICTURE_CODEC_NAMES } from './pictureCodecs.js';
 import { frameRate } from './rate.js';
 import { openSequence } from './sequence.js';
-import type { SoundPlan } from './sound.js';
+import { canSound, type SoundPlan } from './sound.js';
 import { ending, sideProblems } from './still.js';
 import { fileProblems } from './target.js';
 import { bytesPerFrame, type ClipWriter, type Quality } from './types.js';
@@ -115,8 +115,15 @@ export async function openClip(options: ClipOptions): Promise<ClipWriter> {
   if (note !== undefined) options.onNote?.(note);
   const settings = settingsOf(encoder, choice, quality);
   const rate = frameRate(fps);
-  const clip = { ...wish, ...settings, file, overwrite, encoder, rate, spherical, sound, onNote };
-  return counted(options, await (codec === CODECS.gif ? openGif(clip) : openVideo(clip)));
+  if (sound !== undefined && !canSound(container)) {
+    onNote?.(`${container.extension} clips have no sound: take .mp4, .mov or .webm for it.`);
+  }
+  const clip = { ...wish, ...settings, file, overwrite, encoder, rate, spherical, onNote };
+  const heard = canSound(container) ? { sound } : {};
+  return counted(
+    options,
+    await (codec === CODECS.gif ? openGif(clip) : openVideo({ ...clip, ...heard })),
+  );
 }
 
 /** What was chosen, as far as this encoder knows it. */

@@ -10,6 +10,7 @@ import { safeGroup } from './safe.js';
 import { keyframeSchema, outputGroup } from './schema.js';
 import { fileSchema, OF_THE_CLIP, overrideGroup, shotSchema } from './shots/schema.js';
 import { transitionGroup } from './shots/transition.js';
+import { soundGroup } from './sound.js';
 
 /** The fields that the group at `path` may have. */
 export function knownKeys(path: Path, group: unknown): readonly string[] {
@@ -25,6 +26,7 @@ export function knownKeys(path: Path, group: unknown): readonly string[] {
   const shape = {
     safe: safeGroup.shape,
     footage: footageField.shape,
+    sound: soundGroup.shape,
     keyframes: keyframeSchema.shape,
     outputs: outputGroup.shape,
     overlays: overlaySchema.shape,

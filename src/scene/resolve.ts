@@ -14,6 +14,7 @@ import { resolveOverlays } from './overlays.js';
 import { givenMargins } from './safe.js';
 import type { KeyframeFields, SceneFields } from './schema.js';
 import { isSphere, type Shape } from './shapes.js';
+import { resolveSound } from './sound.js';
 import { LONGEST, momentSeconds } from './time.js';
 import { resolveTiming } from './timing.js';
 import { reportTwins } from './twins.js';
@@ -79,7 +80,11 @@ export function resolveScene(
     name: basename(file, extname(file)),
     master: resolve(folder, fields.master),
     ...(fields.footage === undefined ? {} : { footage: resolveFootage(fields.footage) }),
-    ...(fields.sound === undefined ? {} : { sound: fields.sound }),
+    sound: resolveSound(fields.sound, {
+      duration,
+      fileOf: (name) => resolve(folder, name),
+      report,
+    }),
     duration,
     fps: fields.fps,
     shutter: fields.shutter,

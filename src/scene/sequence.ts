@@ -13,12 +13,13 @@ export function sequenceOf(
   shots: readonly Scene[],
   transitions: readonly Transition[] = [],
 ): Sequence {
-  const { fps, outputs } = shots[0]!;
+  const { fps, outputs, sound } = shots[0]!;
   return {
     file: resolve(file),
     name: basename(file, extname(file)),
     duration: shotTimes(shots, transitions).at(-1)!.end,
     fps,
+    sound,
     outputs: outputs.map(
       ({ shape, width, height, file }, index): SequenceOutput => ({
         ...{ shape, width, height, index },

@@ -157,8 +157,7 @@ export interface Scene {
   readonly master: string;
   /** Which part of a video master is shown; undefined for all of it, and for pictures. */
   readonly footage?: Footage;
-  /** A video master's own sound where undefined. */
-  readonly sound?: Sound;
+  readonly sound: Sound;
   /** Of the clip, in seconds. */
   readonly duration: number;
   /** Without it the clip shows the scene as it goes. */
@@ -218,6 +217,8 @@ export interface Sequence {
   /** Seconds, all shots and transitions together. */
   readonly duration: number;
   readonly fps: number;
+  /** Of the whole clip; a shot of another scene file may have none of its own besides. */
+  readonly sound: Sound;
   readonly outputs: readonly SequenceOutput[];
   /** At least one; all have the same outputs and frame rate. */
   readonly shots: readonly Scene[];

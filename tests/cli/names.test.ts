@@ -27,6 +27,7 @@ const scene = (...outputs: Output[]): Sequence =>
       marks: [],
       keyframes: [],
       overlays: [],
+      sound: { own: true },
       outputs,
     },
   ]);

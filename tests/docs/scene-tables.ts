@@ -44,6 +44,10 @@ const UNITS: Readonly<Record<string, string>> = {
   roll: 'degrees',
   fov: 'degrees',
   fade: 'seconds',
+  start: 'seconds',
+  fadeIn: 'seconds',
+  fadeOut: 'seconds',
+  gain: 'decibels',
   distance: 'radii of the sphere',
 };
 
@@ -74,6 +78,7 @@ export function sceneTables(): Record<string, string> {
   const { keyframe, move, overlay, shot } = scene.definitions;
   const entry = scene.properties!.timing!.anyOf!.find(({ items }) => items)!.items as Field;
   const transition = shot.properties!.transition!.anyOf!.find(({ properties }) => properties)!;
+  const soundGroup = scene.properties!.sound!.anyOf!.find(({ properties }) => properties)!;
   return {
     'scene fields': fieldTable({
       ...scene,
@@ -84,6 +89,7 @@ export function sceneTables(): Record<string, string> {
     }),
     'output fields': fieldTable(output, { background: "the scene's" }),
     'footage fields': fieldTable(scene.properties!.footage!, {}),
+    'sound fields': fieldTable(soundGroup, {}),
     'keyframe fields': fieldTable(keyframe),
     'safe fields': fieldTable(output.properties!.safe!, {}),
     'direction fields': fieldTable(scene.properties!.marks!.additionalProperties as Field, {}),

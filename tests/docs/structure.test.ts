@@ -33,7 +33,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     'timeline',
   ],
   'render.ts': ['encode', 'flow', 'timeline'],
-  'check.ts': ['flow', 'master', 'scene'],
+  'check.ts': ['encode', 'flow', 'master', 'scene'],
   lettering: [],
   comfort: ['camera', 'encode', 'flow', 'render', 'scene', 'timeline'],
   'flashes.ts': ['comfort', 'flow', 'scene'],

@@ -1,4 +1,4 @@
-import { resolve } from 'node:path';
+import { dirname, resolve } from 'node:path';
 import { aimScene } from '../aim.js';
 import { checkBall } from '../ball-check.js';
 import type { Path } from '../document.js';
@@ -9,6 +9,7 @@ import { type Master, type Report, resolveScene } from '../resolve.js';
 import { outputsOf } from '../retarget.js';
 import { type SceneFields, sceneSchema } from '../schema.js';
 import { sequenceOf } from '../sequence.js';
+import { resolveSound } from '../sound.js';
 import type { Keyframe, Output, Scene, Sequence, Transition } from '../types.js';
 import type { FileFields, ShotFields } from './schema.js';
 import { checkTimes, type Placed } from './times.js';
@@ -43,11 +44,14 @@ export function resolveShots(fields: FileFields, reading: Reading): Sequence | u
   const [first] = all;
   if (first === undefined) return undefined;
   checkTimes(all, fields.duration, report);
-  return sequenceOf(
+  const sequence = sequenceOf(
     reading.file,
     all.map(({ scene }) => scene),
     all.slice(1).map(({ transition }) => transition),
   );
+  const { duration } = sequence;
+  const fileOf = (name: string) => resolve(dirname(resolve(reading.file)), name);
+  return { ...sequence, sound: resolveSound(fields.sound, { duration, fileOf, report }) };
 }
 
 /** A shot as written: one shot, or those of the file that it names. */
@@ -118,7 +122,8 @@ const written = <T extends object>(fields: T): Partial<T> =>
   ) as Partial<T>;
 
 /** What the file says for its shots; moves and keyframes of its own are all of what a shot does. */
-function defaultsOf({ shots, duration, moves, keyframes, ...defaults }: FileFields, own: object) {
+function defaultsOf(fields: FileFields, own: object) {
+  const { shots, duration, sound, moves, keyframes, ...defaults } = fields;
   const scripted = 'moves' in own || 'keyframes' in own;
   return { ...defaults, ...(scripted ? {} : written({ moves, keyframes })) };
 }
