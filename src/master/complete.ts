@@ -10,6 +10,7 @@ import { findHoles } from './complete/holes.js';
 import { layPatch } from './complete/mark.js';
 import { measureGrain } from './complete/noise.js';
 import { openCanvas } from './complete/open.js';
+import { paintTops } from './complete/prolong.js';
 import { Reductions } from './complete/reduce.js';
 import { save } from './complete/save.js';
 import { latitudeOf, longitudeOf } from './complete/sphere.js';
@@ -63,6 +64,7 @@ async function fillHole(
     paintRows(on, hole, paint, y, Math.min(end, y + ROWS));
     onShare(0.7 + (0.3 * (y - first)) / (end - first));
   }
+  if (paint.tops) paintTops(on, paint.tops);
   return {
     centre: {
       longitude: degrees(longitudeOf(hole.centre)),

@@ -22,6 +22,8 @@ export interface Rim {
   readonly known: Uint8Array;
   /** 1 where a known pixel is of another material than the fill. */
   readonly foreign: Uint8Array;
+  /** 1 where a known pixel goes on over the fill, which so need not join it. */
+  readonly hidden: Uint8Array;
   /** Whether light may spread from foreign pixels, as it does into a sky. */
   readonly glow: boolean;
   /** Pixels over which the steps that are left become soft edges. */
@@ -39,10 +41,10 @@ export function correct(m: Matching, atlas: Atlas, rim: Rim): Correction {
   const { size, band, inBand, source } = m;
   const { rest, low, width } = atlas;
   const out = new Float32Array(size * size * 3);
-  const { known, edgeLength } = rim;
+  const { known, hidden, edgeLength } = rim;
   const weight = holds(m, rim);
   const soft = new Float64Array(size * size);
-  for (const i of band) soft[i] = known[i] ? HOLD : 1 / edgeLength ** 2;
+  for (const i of band) soft[i] = !known[i] ? 1 / edgeLength ** 2 : hidden[i] ? 0 : HOLD;
   const value = new Float64Array(size * size);
   for (let c = 0; c < 3; c++) {
     const divergence = new Float64Array(size * size);
@@ -63,7 +65,7 @@ export function correct(m: Matching, atlas: Atlas, rim: Rim): Correction {
     const plane = { width: size, height: size };
     const { f } = solve({ ...plane, weight, value, divergence }, 2e-3, 25);
     // What is still left at the rim (the cut tree) goes over a short way: a soft edge, not a step.
-    const left = value.map((v, i) => (inBand[i] && known[i] ? v - f[i]! : 0));
+    const left = value.map((v, i) => (inBand[i] && known[i] && !hidden[i] ? v - f[i]! : 0));
     const edge = solve({ ...plane, weight: soft, value: left }, 2e-3, 25);
     for (let i = 0; i < f.length; i++) f[i]! += edge.f[i]!;
     for (const i of band) {
@@ -76,7 +78,7 @@ export function correct(m: Matching, atlas: Atlas, rim: Rim): Correction {
 
 function holds(m: Matching, rim: Rim): Float64Array {
   const { size, band, rgb } = m;
-  const { known, foreign, glow } = rim;
+  const { known, foreign, hidden, glow } = rim;
   const weight = new Float64Array(size * size);
   const inside = band.reduce((n, i) => n + (known[i] ? 0 : 1), 0);
   const free = Math.PI / (FADE ** 2 * Math.max(1, inside));
@@ -85,6 +87,7 @@ function holds(m: Matching, rim: Rim): Float64Array {
       weight[i] = free;
       continue;
     }
+    if (hidden[i]) continue;
     // How far it stands out from the sky or ground behind it.
     let off = 0;
     let brighter = 0;

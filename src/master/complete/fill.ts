@@ -13,6 +13,7 @@ import { addGrain } from './grain.js';
 import type { Material } from './material.js';
 import { FIXED } from './multigrid.js';
 import type { Matching } from './patchmatch.js';
+import { goesOn, type Tops, topsOf } from './prolong.js';
 import { generator } from './random.js';
 import { reachOf, sourceCharts } from './sources.js';
 import { angleBetween } from './sphere.js';
@@ -32,6 +33,8 @@ import type { Rgb } from './types.js';
 export interface Paint {
   readonly chart: Chart;
   add(x: number, y: number, out: Float64Array): void;
+  /** What the rim cuts and what is to go on over the paint. */
+  readonly tops?: Tops | undefined;
 }
 
 /** Pixels across a hole: of the membrane, and of the finest level of matching. */
@@ -39,21 +42,41 @@ const MEMBRANE_ACROSS = 700;
 const MATCHING_ACROSS = 620;
 const LOW_SIZE = 320;
 
-function membrane(around: Surroundings, material: Material, trend: Trend): Field {
+function membrane(around: Surroundings, material: Material, trend: Trend, tops?: Tops): Field {
   const { hole, canvas, reductions } = around;
   const scale = Math.min(canvasScale(canvas), MEMBRANE_ACROSS / 2 / planeRadius(hole.radius));
   const chart = chartAround(hole.centre, hole.radius + marginOf(around), scale);
   const picture = soften(drawChart(reductions.atScale(scale), chart), 2);
-  return stretch(picture, trend, holding(chart, material, FIXED));
+  const hold = holding(chart, material, FIXED);
+  const hidden = hiddenBy(tops, chart);
+  return stretch(
+    picture,
+    trend,
+    hold.map((h, i) => (hidden[i] ? 0 : h)),
+  );
+}
+
+/** 1 for each pixel of a chart in a direction in which a top hides how the fill joins. */
+function hiddenBy(tops: Tops | undefined, chart: Chart): Uint8Array {
+  const out = new Uint8Array(chart.size * chart.size);
+  if (tops === undefined) return out;
+  const d = new Float64Array(3);
+  for (let i = 0; i < out.length; i++) {
+    toDirection(chart, (i % chart.size) + 0.5, Math.floor(i / chart.size) + 0.5, d);
+    out[i] = goesOn(tops, d) ? 1 : 0;
+  }
+  return out;
 }
 
 /** The smooth fill: trend and membrane, with the surroundings' grain. */
 export function smoothPaint(around: Surroundings): Paint {
   const { material, trend } = materialAndTrend(around);
-  const field = membrane(around, material, trend);
+  const tops = topsOf(around.canvas, around.hole, lowField(around, material, trend));
+  const field = membrane(around, material, trend, tops);
   const fine = canvasScale(around.canvas) / field.chart.scale;
   return {
     chart: field.chart,
+    tops,
     add(x, y, out) {
       addField(field, x, y, 1, out);
       addGrain(around.grain, x * fine, y * fine, around.seed, out);
@@ -138,6 +161,7 @@ export async function texturePaint(
   const { hole, canvas, reductions, seed } = around;
   const { material, trend } = materialAndTrend(around);
   const low = lowField(around, material, trend);
+  const tops = topsOf(canvas, hole, low);
   const scale = Math.min(canvasScale(canvas), MATCHING_ACROSS / 2 / planeRadius(hole.radius));
   const acrossHole = 2 * planeRadius(hole.radius) * scale;
   const levels = Math.max(0, Math.min(6, Math.floor(Math.log2(acrossHole / 28))));
@@ -169,9 +193,10 @@ export async function texturePaint(
   const correction = correct(matching, atlas, {
     known: picture!.known,
     foreign: foreignTo(material, target),
+    hidden: hiddenBy(tops, target),
     glow: hole.pole > 0,
     edgeLength: Math.max(1.5, 1 * DEGREE * scale),
   });
   const copier = new Copier(matching, atlas, correction, canvas);
-  return { chart: target, add: (x, y, out) => copier.add(x, y, out) };
+  return { chart: target, tops, add: (x, y, out) => copier.add(x, y, out) };
 }

@@ -1,0 +1,145 @@
+import { describe, expect, it } from 'vitest';
+import { chartAround } from '../../../src/master/complete/chart.js';
+import type { Field } from '../../../src/master/complete/field.js';
+import { findHoles } from '../../../src/master/complete/holes.js';
+import { goesOn, paintTops, topsOf } from '../../../src/master/complete/prolong.js';
+import { direction } from '../../../src/master/complete/sphere.js';
+import type { Canvas } from '../../../src/master/complete/types.js';
+import { easel } from '../../../src/master/complete/write.js';
+
+const WIDTH = 360;
+const HEIGHT = 180;
+const RIM = 40;
+const SKY = [100, 150, 220] as const;
+
+/** A plain sky without its cap, and whatever `colour` says stands before it. */
+function canvasWith(colour: (x: number, y: number) => readonly number[] | undefined): Canvas {
+  const data = new Uint8Array(WIDTH * HEIGHT * 3);
+  const hole = new Uint8Array(WIDTH * HEIGHT);
+  for (let y = 0, i = 0; y < HEIGHT; y++) {
+    for (let x = 0; x < WIDTH; x++, i++) {
+      data.set(colour(x, y) ?? SKY, 3 * i);
+      if (y < RIM) hole[i] = 1;
+    }
+  }
+  return { width: WIDTH, height: HEIGHT, depth: 8, data, hole };
+}
+
+/** The sky that lies behind, over the whole chart. */
+function plainSky(): Field {
+  const chart = chartAround([0, 1, 0], 1.5, 40);
+  const rgb = Float32Array.from({ length: chart.size ** 2 * 3 }, (_, i) => SKY[i % 3]!);
+  return { chart, rgb };
+}
+
+/** A tower of 20 columns whose storeys are dark and darker by turns, two rows each. */
+const tower = (x: number, y: number) =>
+  x >= 100 && x < 120 ? [60, y % 4 < 2 ? 60 : 40, 50] : undefined;
+
+function cutTower(): Canvas {
+  return canvasWith(tower);
+}
+
+const topsIn = (canvas: Canvas) => topsOf(canvas, findHoles(canvas).holes[0]!, plainSky());
+
+describe('topsOf', () => {
+  it('finds what the rim cuts, column by column, and nothing beside it', () => {
+    const tops = topsIn(cutTower());
+    expect(tops?.rim).toBe(RIM);
+    expect(tops?.pole).toBe(1);
+    tops?.heights.forEach((height, x) => {
+      if (x >= 100 && x < 120) expect(height).toBeGreaterThan(1);
+      else expect(height).toBe(0);
+    });
+  });
+
+  it('gives a straight roof: a great circle, its corners alike, higher in the middle', () => {
+    const { heights } = topsIn(cutTower())!;
+    expect(heights[100]).toBeCloseTo(heights[119]!, 4);
+    // Two points of a great circle at azimuths a and b from its highest one: tan(colatitude) cos is the same.
+    const line = (x: number) =>
+      Math.tan(((RIM - heights[x]!) * Math.PI) / 180) * Math.cos(((x - 109.5) * Math.PI) / 180);
+    for (let x = 100; x < 120; x++) expect(line(x)).toBeCloseTo(line(109), 2);
+  });
+
+  it('is silent before a clear sky', () => {
+    expect(topsIn(canvasWith(() => undefined))).toBeUndefined();
+  });
+
+  it('takes the soft glow of a light for none, a bright wall with hard sides for one', () => {
+    const glow = (x: number) => {
+      const light = 140 * Math.exp(-(((x - 180) / 25) ** 2));
+      return SKY.map((c) => Math.min(255, c + light));
+    };
+    expect(topsIn(canvasWith(glow))).toBeUndefined();
+    const wall = (x: number) => (x >= 170 && x < 190 ? [240, 245, 250] : undefined);
+    expect(topsIn(canvasWith(wall))?.heights.filter((h) => h > 0).length).toBe(20);
+  });
+
+  it('goes on no farther than it may be followed down from the rim', () => {
+    const low = (x: number, y: number) => (y < RIM + 2 ? tower(x, y) : undefined);
+    const { heights } = topsIn(canvasWith(low))!;
+    for (let x = 100; x < 120; x++) expect(heights[x]).toBeLessThanOrEqual(2);
+  });
+
+  it('leaves a hole with another rim alone', () => {
+    const canvas = cutTower();
+    for (let x = 0; x < 90; x++) canvas.hole[RIM * WIDTH + x] = 1;
+    expect(topsIn(canvas)).toBeUndefined();
+  });
+});
+
+describe('paintTops', () => {
+  it('mirrors at the rim, and leaves all other columns and known rows alone', () => {
+    const canvas = cutTower();
+    const on = easel(canvas, findHoles(canvas));
+    const before = canvas.data.slice();
+    paintTops(on, topsIn(canvas)!);
+    const at = (x: number, y: number) => [
+      ...canvas.data.subarray(3 * (y * WIDTH + x), 3 * (y * WIDTH + x) + 3),
+    ];
+    // Beside the rim the inversion is a plain mirror to within a small part of a row.
+    const storey = at(110, RIM);
+    at(110, RIM - 1).forEach((value, c) => {
+      expect(Math.abs(value - storey[c]!)).toBeLessThanOrEqual(2);
+    });
+    const firstKnown = 3 * RIM * WIDTH;
+    expect(canvas.data.subarray(firstKnown)).toEqual(before.subarray(firstKnown));
+    expect(at(99, RIM - 1)).toEqual([...SKY]);
+    expect(at(110, 5)).toEqual([
+      ...before.subarray(3 * (5 * WIDTH + 110), 3 * (5 * WIDTH + 110) + 3),
+    ]);
+    expect(on.changed[RIM - 1]).toBe(1);
+    expect(on.changed[RIM]).toBe(0);
+  });
+
+  it('does so at the nadir too', () => {
+    const canvas = cutTower();
+    const flipped: Canvas = {
+      ...canvas,
+      data: new Uint8Array(canvas.data.length),
+      hole: new Uint8Array(canvas.hole.length),
+    };
+    for (let y = 0; y < HEIGHT; y++) {
+      const from = (HEIGHT - 1 - y) * WIDTH;
+      flipped.hole.set(canvas.hole.subarray(from, from + WIDTH), y * WIDTH);
+      (flipped.data as Uint8Array).set(
+        canvas.data.subarray(3 * from, 3 * (from + WIDTH)) as Uint8Array,
+        3 * y * WIDTH,
+      );
+    }
+    const field = plainSky();
+    const south: Field = { ...field, chart: chartAround([0, -1, 0], 1.5, 40) };
+    const tops = topsOf(flipped, findHoles(flipped).holes[0]!, south);
+    expect(tops?.pole).toBe(-1);
+    expect(tops?.heights).toEqual(topsIn(canvas)?.heights);
+  });
+});
+
+it('goesOn tells the directions of the columns that are cut', () => {
+  const tops = topsIn(cutTower())!;
+  const towards = (x: number) =>
+    direction((((x + 0.5) / WIDTH - 0.5) * 2 * Math.PI) as number, 0.7);
+  expect(goesOn(tops, towards(110))).toBe(true);
+  expect(goesOn(tops, towards(90))).toBe(false);
+});
