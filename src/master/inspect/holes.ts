@@ -38,6 +38,8 @@ const HARD_EDGE = 6;
 const EVEN_SHARE = 0.9;
 /** Two channels this bright are light rather than paint. */
 const BRIGHT = 252;
+/** Samples: JPEG's rings beside an edge are thinner than its blocks. */
+const BLOCK = 8;
 const LEVEL = 0.9;
 const BLACK = 3;
 
@@ -62,13 +64,15 @@ function isHole(region: Region, grid: Grid): boolean {
   const [smallest, fewest] = likely ? [SMALLEST_AT_EDGE, 60] : [SMALLEST_INSIDE, FEWEST_INSIDE];
   if (region.solidAngle < smallest || region.members.length < fewest) return false;
   if (region.evenShare < EVEN_SHARE) return false;
+  const rows = region.lastRow - region.firstRow + 1;
+  if (!atEdge && Math.min(rows, region.columns) < BLOCK) return false;
   const level = region.fillsPoleRow && region.levelShare >= LEVEL;
   // Dark ground may come close to a black cap's colour; nothing real is black up to a level line.
   if (black && level) return true;
   // Blown light is of one colour too, but seldom up to the pole and never along a level line.
   const bright = region.colour.filter((code) => code >= BRIGHT).length >= 2;
   const edge = region.fillsPoleRow ? region.farEdge : region.edge;
-  return edge >= HARD_EDGE && (!bright || level);
+  return edge >= HARD_EDGE && (!bright || level) && !region.fadesOn;
 }
 
 function describe(region: Region, grid: Grid, coverage: Coverage): Hole {

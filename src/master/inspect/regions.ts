@@ -1,5 +1,5 @@
 import type { Grid } from './grid.js';
-import { difference, edgeOf } from './rim.js';
+import { difference, edgeOf, fadesOn, poleEdgeOf } from './rim.js';
 
 /** Samples that touch each other and are alike: all transparent, or all of nearly one colour. */
 export interface Region {
@@ -11,10 +11,13 @@ export interface Region {
   readonly evenShare: number;
   /**
    * Lower quartile of the differences, in codes, between the colour and what lies beyond its rim:
-   * closely, where a sky would hardly have faded, and past the block in which JPEG blurs a rim.
+   * closely, where a sky would hardly have faded, and, of one that holds a pole, past the block in
+   * which JPEG blurs a rim.
    */
   readonly edge: number;
   readonly farEdge: number;
+  /** Whether what lies beyond the rim is the same fade that goes on. */
+  readonly fadesOn: boolean;
   readonly solidAngle: number;
   readonly firstRow: number;
   readonly lastRow: number;
@@ -125,7 +128,8 @@ function measure(
     colour,
     evenShare: even / members.length,
     edge: edgeOf(grid, round, members, labels, colour, NEAR),
-    farEdge: edgeOf(grid, round, members, labels, colour, FAR),
+    farEdge: poleEdgeOf(grid, members, firstRow === 0, colour, FAR),
+    fadesOn: fadesOn(grid, round, members, labels, colour, FAR),
     solidAngle,
     firstRow,
     lastRow,

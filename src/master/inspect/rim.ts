@@ -54,6 +54,82 @@ export function edgeOf(
   return differences[differences.length >> 2]!;
 }
 
+/** Codes by which the fade beyond a rim differs from one place to the next: below, it is smooth. */
+const SMOOTH = 4;
+/** Share of the step at the rim that a sky goes on to fade over the same way again; a quadratic dip has more. */
+const GOES_ON = 0.5;
+
+/**
+ * The same for a region that holds a pole: beyond the last of each column's samples, so that specks of
+ * JPEG's ringing inside it do not count.
+ */
+export function poleEdgeOf(
+  { width, height, data }: Grid,
+  members: Uint32Array,
+  fromTop: boolean,
+  colour: readonly number[],
+  distance: number,
+): number {
+  const last = new Int32Array(width).fill(-1);
+  for (const index of members) {
+    const row = Math.floor(index / width);
+    const way = fromTop ? row : height - 1 - row;
+    last[index % width] = Math.max(last[index % width]!, way);
+  }
+  const differences: number[] = [];
+  last.forEach((way, column) => {
+    if (way < 0 || way === height - 1) return;
+    const beyond = Math.min(height - 1, way + distance);
+    const row = fromTop ? beyond : height - 1 - beyond;
+    differences.push(difference(data, row * width + column, colour));
+  });
+  if (differences.length === 0) return Number.POSITIVE_INFINITY;
+  differences.sort((a, b) => a - b);
+  return differences[differences.length >> 2]!;
+}
+
+const middle = (values: readonly number[]): number =>
+  [...values].sort((a, b) => a - b)[values.length >> 1]!;
+
+/**
+ * Whether above or below a region the picture just goes on to fade, as a clear sky does of which JPEG
+ * has made a part one colour: smooth, and over twice the distance at least half as much again. Beyond a
+ * true hole's edge it does not.
+ */
+export function fadesOn(
+  { width, height, data }: Grid,
+  round: boolean,
+  members: Uint32Array,
+  labels: Uint32Array,
+  colour: readonly number[],
+  distance: number,
+): boolean {
+  const own = labels[members[0]!];
+  const rims = [0, 0];
+  const goOn = [0, 1].map((side) => {
+    const shares: number[] = [];
+    const rough: number[] = [];
+    let last: readonly number[] | undefined;
+    for (const index of members) {
+      const row = Math.floor(index / width);
+      const next = neighbour(row, index % width, side, width, height, round);
+      if (next < 0 || labels[next] === own) continue;
+      rims[side]!++;
+      const near = outward(index, side, distance, width, height, round);
+      const far = outward(index, side, 2 * distance, width, height, round);
+      if (near < 0 || far < 0 || labels[near] === own || labels[far] === own) continue;
+      const fade = [0, 1, 2].map((c) => data[4 * far + c]! - data[4 * near + c]!);
+      const size = Math.max(...fade.map(Math.abs));
+      shares.push(size / Math.max(1, difference(data, near, colour)));
+      rough.push(Math.max(...fade.map((f, c) => Math.abs(f - (last ?? fade)[c]!))));
+      last = fade;
+    }
+    return shares.length > 1 && middle(rough) < SMOOTH && middle(shares) >= GOES_ON;
+  });
+  // Specks within a hole have a rim as well, but no long one.
+  return goOn.some((goes, side) => goes && rims[side]! >= (rims[0]! + rims[1]!) / 4);
+}
+
 function outward(
   index: number,
   side: number,
