@@ -1,6 +1,6 @@
 import { InputError } from '../../errors.js';
+import { markCommand, quoted } from '../commands.js';
 import { type PlacementOptions, placement } from '../complete.js';
-import { quoted } from '../inspect/claims.js';
 import type { Inspection } from '../inspect.js';
 
 const size = ({ width, height }: { width: number; height: number }) => `${width}x${height}`;
@@ -59,6 +59,6 @@ function choices(inspection: Inspection, command: string): InputError {
     ${start} --full WxH --left PX --top-px PX --out FILE
   it does not go all round: add --across DEG to --top, --bottom or --horizon
   it is a flat picture, no part of a sphere: remove what claims otherwise:
-    orbreel master mark ${quoted(file)} --flat --overwrite`;
+    ${markCommand(file, '--flat')}`;
   return new InputError([{ place: file, path: '', message }]);
 }

@@ -1,14 +1,9 @@
 import { extname } from 'node:path';
+import { markCommand } from '../commands.js';
 import { placeTags } from '../mark/place.js';
 import type { Tag } from '../metadata.js';
 import { extensionFits, type Format } from './format.js';
 import type { CameraFacts, Claim } from './types.js';
-
-export const quoted = (file: string): string =>
-  /^[\w@%+=:,./-]+$/.test(file) ? file : JSON.stringify(file);
-
-export const markCommand = (file: string): string =>
-  `orbreel master mark ${quoted(file)} --overwrite`;
 
 /** Claims that any file makes: its name, its capture time, place and lens. */
 export function commonClaims(
@@ -62,7 +57,7 @@ function placeClaim(file: string, tags: readonly Tag[]): Claim {
     says: `told by ${place.length} tag${place.length === 1 ? '' : 's'}`,
     found: zero ? 'latitude and longitude are 0: no fix' : impossible ? 'no place on earth' : '',
     verdict: impossible || zero ? 'false' : 'unproven',
-    advice: `before publishing, mind who lives there: ${markCommand(file)} --strip-place`,
+    advice: `before publishing, mind who lives there: ${markCommand(file, '--strip-place')}`,
   };
 }
 

@@ -1,4 +1,4 @@
-import { quoted } from './claims.js';
+import { completeCommand, markCommand, quoted } from '../commands.js';
 import { isWhole } from './coverage.js';
 import type { Hole } from './holes.js';
 import type { Claim, Inspection } from './types.js';
@@ -8,17 +8,16 @@ type Findings = Omit<Inspection, 'advice'>;
 /** What to do next, in the order to do it. */
 export function adviceFor(inspection: Findings): string[] {
   const { file, coverage, claims, holes, seam, poles, highlights, horizon } = inspection;
-  const name = quoted(file);
   const advice: string[] = [];
   if (coverage.basis === 'supposed') {
     advice.push(
       'It is not 2:1 and nothing says where it lies on the sphere. Choose:',
-      `  it is part of a sphere: orbreel master complete ${name} --top DEG --bottom DEG --out FILE`,
-      `  its place is known in pixels: orbreel master mark ${name} --full WxH --left PX --top PX`,
-      `  it is flat: orbreel master mark ${name} --flat`,
+      `  it is part of a sphere: ${completeCommand(file, '--top DEG --bottom DEG')}`,
+      `  its place is known in pixels: ${markCommand(file, '--full WxH --left PX --top PX')}`,
+      `  it is flat: ${markCommand(file, '--flat')}`,
     );
   } else if (!isWhole(coverage) || holes.length > 0) {
-    advice.push(`Make it whole: orbreel master complete ${name} --out FILE`);
+    advice.push(`Make it whole: ${completeCommand(file)}`);
   }
   if (seam?.visible) {
     advice.push('The seam at longitude ±180° shows: export it again without a border or vignette.');
@@ -37,7 +36,7 @@ export function adviceFor(inspection: Findings): string[] {
     horizon !== undefined &&
     Math.max(Math.abs(horizon.rollDeg), Math.abs(horizon.pitchDeg)) > 0.5
   ) {
-    advice.push(`Level it: orbreel master level ${name} --auto --out FILE`);
+    advice.push(`Level it: orbreel master level ${quoted(file)} --auto --out FILE`);
   }
   if (highlights.blown > 1) {
     advice.push(
@@ -49,7 +48,7 @@ export function adviceFor(inspection: Findings): string[] {
     coverage.basis !== 'supposed' &&
     todo.some(({ advice: what }) => what.includes('master mark'))
   ) {
-    advice.push(`Mark it rightly: orbreel master mark ${name} --overwrite`);
+    advice.push(`Mark it rightly: ${markCommand(file)}`);
   }
   return advice;
 }

@@ -1,3 +1,4 @@
+import { completeCommand, markCommand } from '../commands.js';
 import {
   contradictions,
   cropProblems,
@@ -11,7 +12,6 @@ import {
   statedCrop,
 } from '../mark/gpano.js';
 import { findTag, type Tag } from '../metadata.js';
-import { markCommand, quoted } from './claims.js';
 import { type Coverage, isWhole } from './coverage.js';
 import type { Photo } from './photo.js';
 import type { Claim } from './types.js';
@@ -44,7 +44,7 @@ function projectionClaim(photo: Photo, gpano: GPano, coverage: Coverage): Claim 
   const says = gpano.ProjectionType === undefined ? '' : String(gpano.ProjectionType);
   const placed = coverage.basis !== 'supposed';
   const found = placed ? `${size(photo)} fits` : `${size(photo)} is not 2:1, and nothing places it`;
-  const choices = `choose: orbreel master complete ${quoted(photo.file)} --top DEG --bottom DEG, or orbreel master mark ${quoted(photo.file)} --flat`;
+  const choices = `choose: ${completeCommand(photo.file, '--top DEG --bottom DEG')}, or ${markCommand(photo.file, '--flat')}`;
   const claim = 'projection';
   if (says === '') {
     const advice = placed ? markCommand(photo.file) : choices;
@@ -126,7 +126,7 @@ function wholeClaim(photo: Photo, gpano: GPano, coverage: Coverage, holes: numbe
       says: 'covers everything',
       found: `${holes.toFixed(2)} % of it shows nothing`,
       verdict: 'false',
-      advice: `orbreel master complete ${quoted(photo.file)} --out FILE`,
+      advice: completeCommand(photo.file),
     },
   ];
 }

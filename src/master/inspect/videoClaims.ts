@@ -1,6 +1,6 @@
 import type { SphericalTrack } from '../../encode/spherical.js';
+import { markCommand } from '../commands.js';
 import { isWholeSphere } from '../mark/gpano.js';
-import { markCommand } from './claims.js';
 import type { Format } from './format.js';
 import type { Claim } from './types.js';
 

@@ -1,4 +1,5 @@
 import { InputError, type Problem } from '../../errors.js';
+import { completeCommand, markCommand } from '../commands.js';
 import {
   CROP_FIELDS,
   type Crop,
@@ -66,16 +67,13 @@ export function shapeChoices(file: string, { width, height }: Size): Problem {
     message:
       `expected a whole sphere, twice as wide as high, found ${width}x${height} and no metadata that say where it lies. Choose:\n` +
       `  it goes all round and its upper edge is the zenith or a known latitude (it covers ${degrees} degrees of height):\n` +
-      `    orbreel master complete ${quoted(file)} --top DEG --bottom DEG --out FILE\n` +
+      `    ${completeCommand(file, '--top DEG --bottom DEG')}\n` +
       `  the whole sphere's size and its place in it are known in pixels:\n` +
-      `    orbreel master mark ${quoted(file)} --full WxH --left PX --top PX\n` +
+      `    ${markCommand(file, '--full WxH --left PX --top PX')}\n` +
       `  it is a flat picture: remove what claims otherwise:\n` +
-      `    orbreel master mark ${quoted(file)} --flat${half}`,
+      `    ${markCommand(file, '--flat')}${half}`,
   };
 }
-
-const quoted = (file: string): string =>
-  /^[\w@%+=:,./-]+$/.test(file) ? file : JSON.stringify(file);
 
 /**
  * Where the picture lies: as the user says, else as its metadata say where they are right for it

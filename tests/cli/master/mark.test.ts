@@ -1,5 +1,5 @@
 import { execFileSync } from 'node:child_process';
-import { readFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { workFolder } from '../support.js';
 import {
@@ -134,5 +134,28 @@ describe('orbreel master mark', () => {
       stderr: 'a.jpg: already exists: choose another name, or add --overwrite to replace it.\n',
     });
     expect(await folder.read('a.jpg')).toBe('mine');
+  });
+
+  it('names commands that run as printed once their capitals are filled in', async () => {
+    const strip = folder.file('strip.jpg');
+    await (await rowsOfSphere(60, 120)).jpeg().toFile(strip);
+    const before = readFileSync(strip);
+    const { code, stderr } = await mark('strip.jpg', '--overwrite');
+    expect(code).toBe(2);
+    const commands = [...stderr.matchAll(/^ {4}orbreel (.+)$/gm)].map(([, words]) => words ?? '');
+    expect(commands).toHaveLength(3);
+    // 120 of 256 rows, the horizon in their middle.
+    const edge = (60 / 256) * 180;
+    for (const command of commands) {
+      writeFileSync(strip, before);
+      const filled = command
+        .replace('--top DEG --bottom DEG', `--top ${edge} --bottom ${-edge}`)
+        .replace('WxH', '512x256')
+        .replaceAll('PX', '0')
+        .replace('FILE', 'whole.jpg')
+        .replace(/(?<=strip\.jpg --flat --overwrite).*$/, '');
+      const ran = await folder.run(filled.split(' '));
+      expect(ran).toMatchObject({ code: 0 });
+    }
   });
 });
