@@ -1,7 +1,8 @@
 import { InputError, Interrupted } from '../errors.js';
+import { Told } from './ending.js';
 import { shown } from './names.js';
 import { Progress } from './progress.js';
-import { asJson, print } from './terminal.js';
+import { asJson, note, print } from './terminal.js';
 
 export type OnProgress = (step: string, share: number) => void;
 
@@ -24,6 +25,52 @@ export async function withProgress<T>(
     progress.end();
   }
 }
+
+interface Job {
+  readonly input: string;
+  readonly output: string;
+  readonly signal: AbortSignal;
+  readonly onProgress: OnProgress;
+}
+
+export interface MakingWords {
+  readonly out: string;
+  readonly json?: boolean;
+  readonly quiet?: boolean;
+}
+
+/**
+ * The action of a command that makes `words.out` of a master: `load` reads the options and loads what does
+ * it; then it runs with its progress, and the report goes out as JSON, or in words unless `quiet`.
+ */
+export const making =
+  <W extends MakingWords, R>(
+    signal: AbortSignal,
+    load: (words: W) => Promise<{
+      readonly run: (job: Job) => Promise<R>;
+      readonly inWords: (report: R, file: string, words: W) => readonly string[];
+      /** Whether the report is none of what was asked for: the words then go to the standard error. */
+      readonly failed?: (report: R) => boolean;
+    }>,
+  ) =>
+  (file: string, words: W): Promise<void> =>
+    attempt(
+      async () => {
+        const { out, json = false, quiet = false } = words;
+        const { run, inWords, failed } = await load(words);
+        const report = await withProgress(out, quiet, (onProgress) =>
+          run({ input: file, output: out, signal, onProgress }),
+        );
+        if (json) print(asJson(report));
+        const lines = () => inWords(report, file, words).join('\n');
+        if (failed?.(report)) {
+          note(lines());
+          throw new Told();
+        }
+        if (!json && !quiet) print(lines());
+      },
+      { ...words, signal },
+    );
 
 /**
  * Runs a command's work. With `json`, what is wrong with the input is printed as JSON too. A stop that

@@ -1,6 +1,5 @@
-import { randomUUID } from 'node:crypto';
-import { rm } from 'node:fs/promises';
-import { dirname, join, resolve } from 'node:path';
+import { resolve } from 'node:path';
+import { removeTemporary, temporaryBeside } from '../encode/temporary.js';
 import { Interrupted } from '../errors.js';
 import { degrees } from '../math.js';
 import { checkHoles, checkOptions, holdsTexture, notesOn } from './complete/check.js';
@@ -91,7 +90,7 @@ async function fillHole(
 export async function completeMaster(options: CompleteOptions): Promise<CompleteReport> {
   checkOptions(options);
   const { output, quality = 95, onProgress = () => {} } = options;
-  const spill = join(dirname(resolve(output)), `.${randomUUID()}.v`);
+  const spill = temporaryBeside(resolve(output), '.v');
   try {
     // The canvas goes out of scope before the file is encoded: both at once would be twice the memory.
     const report = await fillSpill(options, spill);
@@ -100,7 +99,7 @@ export async function completeMaster(options: CompleteOptions): Promise<Complete
     onProgress('done', 1);
     return report;
   } finally {
-    await rm(spill, { force: true });
+    await removeTemporary(spill);
   }
 }
 

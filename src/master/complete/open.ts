@@ -1,5 +1,5 @@
-import { rm } from 'node:fs/promises';
 import sharp, { type Metadata, type Sharp } from 'sharp';
+import { removeTemporary, temporaryBeside } from '../../encode/temporary.js';
 import { InputError } from '../../errors.js';
 import { type Placement, type PlacementOptions, placement } from './placement.js';
 import { readRows, readSamples } from './spill.js';
@@ -171,12 +171,12 @@ export async function openCanvas(
   const opened = { canvas, placed, size };
   await readSamples(spill, canvas);
   markUncovered(canvas, placed, size);
-  const side = `${spill}.side.v`;
+  const side = temporaryBeside(spill);
   try {
     if (facts.alpha) await readAlpha(file, side, opened);
     if (options.mask) await readMask(options.mask, side, opened);
   } finally {
-    await rm(side, { force: true });
+    await removeTemporary(side);
   }
   return opened;
 }

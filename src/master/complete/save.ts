@@ -1,6 +1,7 @@
-import { rename, rm } from 'node:fs/promises';
+import { rename } from 'node:fs/promises';
 import { extname } from 'node:path';
 import sharp, { type Sharp } from 'sharp';
+import { removeTemporary, temporaryBeside } from '../../encode/temporary.js';
 import { InputError, WorkError } from '../../errors.js';
 
 /** Classic TIFF counts bytes with 32 bits; some are left for the metadata. */
@@ -60,7 +61,7 @@ export async function save(
   quality: number,
 ): Promise<void> {
   const format = formatOf(file);
-  const part = `${spill}.part${format}`;
+  const part = temporaryBeside(file);
   const space = depth === 16 && KEEPS_16.includes(format) ? 'rgb16' : 'srgb';
   const pipeline = sharp(spill, { unlimited: false }).keepMetadata().toColourspace(space);
   try {
@@ -73,6 +74,6 @@ export async function save(
       `${file}: cannot be written: ${error instanceof Error ? error.message : error}.`,
     );
   } finally {
-    await rm(part, { force: true });
+    await removeTemporary(part);
   }
 }

@@ -3,9 +3,8 @@ import type { CompleteOptions, PatchOptions } from '../../../master/complete.js'
 import { helpAfter } from '../../help.js';
 import { shown } from '../../names.js';
 import { jsonOption, OptionReader, overwriteOption, quietOption } from '../../options.js';
-import { asJson, print } from '../../terminal.js';
 import { given, numberWithin, oneOf, parseHexColour } from '../../values.js';
-import { attempt, withProgress } from '../../working.js';
+import { making } from '../../working.js';
 import {
   encodedQualityOption,
   pictureOut,
@@ -70,24 +69,20 @@ export const completeCommand = (signal: AbortSignal): Command =>
         ],
       }),
     )
-    .action((file: string, words: Words) =>
-      attempt(() => complete(file, words, signal), { ...words, signal }),
+    .action(
+      making(signal, async (words: Words) => {
+        const options = readOptions(words);
+        const { makeWhole } = await import('../../../master/finish/whole.js');
+        const { completionInWords } = await import('../../../master/finish/describe.js');
+        return {
+          run: (job) => makeWhole({ ...options, ...job }),
+          inWords: (report) => [
+            `${shown(words.out)}  ${completionInWords(report)}`,
+            ...[...report.notes, ...report.mark.notes].map((note) => `  note: ${note}`),
+          ],
+        };
+      }),
     );
-
-async function complete(file: string, words: Words, signal: AbortSignal): Promise<void> {
-  const { out, json = false, quiet = false } = words;
-  const options = readOptions(words);
-  const { makeWhole } = await import('../../../master/finish/whole.js');
-  const { completionInWords } = await import('../../../master/finish/describe.js');
-  const report = await withProgress(out, quiet, (onProgress) =>
-    makeWhole({ ...options, input: file, output: out, signal, onProgress }),
-  );
-  if (json) print(asJson(report));
-  else if (!quiet) {
-    print(`${shown(out)}  ${completionInWords(report)}`);
-    for (const note of [...report.notes, ...report.mark.notes]) print(`  note: ${note}`);
-  }
-}
 
 const FILLS = ['texture', 'smooth', 'colour', 'patch'] as const;
 

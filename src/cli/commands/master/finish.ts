@@ -3,9 +3,8 @@ import { KEEPS } from '../../../master/finish/types.js';
 import type { FinishOptions } from '../../../master/finish.js';
 import { helpAfter } from '../../help.js';
 import { jsonOption, OptionReader, overwriteOption, quietOption } from '../../options.js';
-import { asJson, print } from '../../terminal.js';
 import { given, numberWithin, oneOf } from '../../values.js';
-import { attempt, withProgress } from '../../working.js';
+import { making } from '../../working.js';
 import {
   encodedQualityOption,
   pictureOut,
@@ -65,20 +64,16 @@ export const finishCommand = (signal: AbortSignal): Command =>
         ],
       }),
     )
-    .action((file: string, words: Words) =>
-      attempt(() => finish(file, words, signal), { ...words, signal }),
+    .action(
+      making(signal, async (words: Words) => {
+        const options = readOptions(words);
+        const { describeFinish, finishMaster } = await import('../../../master/finish.js');
+        return {
+          run: (job) => finishMaster({ ...options, ...job }),
+          inWords: (report) => [describeFinish(report)],
+        };
+      }),
     );
-
-async function finish(file: string, words: Words, signal: AbortSignal): Promise<void> {
-  const { out, json = false, quiet = false } = words;
-  const options = readOptions(words);
-  const { describeFinish, finishMaster } = await import('../../../master/finish.js');
-  const report = await withProgress(out, quiet, (onProgress) =>
-    finishMaster({ ...options, input: file, output: out, signal, onProgress }),
-  );
-  if (json) print(asJson(report));
-  else if (!quiet) print(describeFinish(report));
-}
 
 function readOptions(words: Words): Omit<FinishOptions, 'input' | 'output'> {
   const reader = new OptionReader();

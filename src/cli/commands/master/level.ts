@@ -1,13 +1,11 @@
 import { Command } from 'commander';
 import { InputError } from '../../../errors.js';
-import type { HorizonPoint, LevelOptions } from '../../../master/level.js';
-import { Told } from '../../ending.js';
+import type { HorizonPoint, LevelOptions, LevelReport } from '../../../master/level.js';
 import { helpAfter } from '../../help.js';
 import { shown } from '../../names.js';
 import { jsonOption, OptionReader, overwriteOption, quietOption } from '../../options.js';
-import { asJson, note, print } from '../../terminal.js';
 import { given, numberWithin, parsePair } from '../../values.js';
-import { attempt, withProgress } from '../../working.js';
+import { making } from '../../working.js';
 import { encodedQualityOption, pictureOut, readEncodedQuality } from './out-options.js';
 
 interface Words {
@@ -63,31 +61,26 @@ export const levelCommand = (signal: AbortSignal): Command =>
         ],
       }),
     )
-    .action((file: string, words: Words) =>
-      attempt(() => level(file, words, signal), { ...words, signal }),
+    .action(
+      making(signal, async (words: Words) => {
+        const options = readOptions(words);
+        const { makeLevel } = await import('../../../master/finish/upright.js');
+        const { levellingInWords } = await import('../../../master/finish/describe.js');
+        return {
+          run: (job) => makeLevel({ ...options, ...job }),
+          inWords: (report, file) =>
+            report.status === 'turned'
+              ? [`${shown(words.out)}  ${levellingInWords(report)}`, ...notesOf(report)]
+              : [
+                  `${file}: ${levellingInWords(report)}. Nothing was written.`,
+                  ...(report.status === 'unsure' ? [] : notesOf(report)),
+                ],
+          failed: ({ status }) => status === 'unsure',
+        };
+      }),
     );
 
-async function level(file: string, words: Words, signal: AbortSignal): Promise<void> {
-  const { out, json = false, quiet = false } = words;
-  const options = readOptions(words);
-  const { makeLevel } = await import('../../../master/finish/upright.js');
-  const { levellingInWords } = await import('../../../master/finish/describe.js');
-  const report = await withProgress(out, quiet, (onProgress) =>
-    makeLevel({ ...options, input: file, output: out, signal, onProgress }),
-  );
-  const done = report.status === 'turned';
-  if (json) print(asJson(report));
-  const line = done
-    ? `${shown(out)}  ${levellingInWords(report)}`
-    : `${file}: ${levellingInWords(report)}. Nothing was written.`;
-  if (report.status === 'unsure') {
-    note(line);
-    throw new Told();
-  }
-  if (json || quiet) return;
-  print(line);
-  for (const sentence of report.notes) print(`  note: ${sentence}`);
-}
+const notesOf = ({ notes }: LevelReport): string[] => notes.map((note) => `  note: ${note}`);
 
 function readOptions(words: Words): Omit<LevelOptions, 'input' | 'output'> {
   const reader = new OptionReader();
