@@ -14,6 +14,7 @@ import {
 import { openAllOverlays } from './flow/overlays.js';
 import { drawPictures } from './flow/pictures.js';
 import { soundOf } from './flow/sound.js';
+import { sphereMark } from './flow/sphereMark.js';
 import { stretchesOf } from './flow/stretches.js';
 import { inStudio } from './flow/studio.js';
 import { frameAt, frameTime } from './timeline/frames.js';
@@ -81,6 +82,7 @@ export async function renderStills(job: StillJob): Promise<void> {
     const { width, height } = output;
     const alpha = isTransparent(scene, output);
     const shown = job.guides ? await withGuides(rgba, scene, output, job.at) : rgba;
-    await writeStill({ file, rgba: shown, width, height, overwrite, depth, alpha });
+    const mark = sphereMark(output);
+    await writeStill({ file, rgba: shown, width, height, overwrite, depth, alpha, ...mark });
   });
 }

@@ -18,6 +18,9 @@ import { writeWhole } from './wholeFile.js';
 
 export type { Bounds, StereoMode, V1, V2 } from './spherical/bytes.js';
 
+/** What spherical metadata of our own pictures and clips name as their origin. */
+export const SOURCE = 'Orbreel';
+
 /** A video track and what its boxes claim. */
 export interface SphericalTrack {
   /** Coded size in pixels, as the sample entry says. */

@@ -16,6 +16,8 @@ export interface Still {
   readonly overwrite: boolean;
   /** Keep the transparency; false by default. JPEG has none. */
   readonly alpha?: boolean;
+  /** Adds to the written file before it gets its name, such as metadata. */
+  readonly mark?: (temporary: string) => Promise<void>;
   /** 1 to 100 for JPEG and WebP, which is lossless at 100; 95 by default. */
   readonly quality?: number;
 }
@@ -75,6 +77,7 @@ export async function writeStill(still: Still): Promise<void> {
   try {
     const picture = { rgba, depth, width, height, alpha, quality, quick: false };
     await writeFile(target.temporary, await packImage(format, picture));
+    await still.mark?.(target.temporary);
   } catch (error) {
     await target.discard();
     throw diskError(error, file);

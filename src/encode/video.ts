@@ -7,7 +7,7 @@ import { guarded } from './guard.js';
 import { rawInput, videoTags } from './input.js';
 import { type Run, startFfmpeg } from './process.js';
 import { type SoundPlan, soundArguments } from './sound.js';
-import { markSphericalVideo } from './spherical.js';
+import { markSphericalVideo, SOURCE } from './spherical.js';
 import { openTarget } from './target.js';
 import { tellTrueLevel } from './trueLevel.js';
 import type { ClipWriter } from './types.js';
@@ -26,9 +26,6 @@ export interface VideoFile extends Stream {
   readonly sound?: SoundPlan | undefined;
   readonly onNote?: ((note: string) => void) | undefined;
 }
-
-/** What spherical metadata name as their origin. */
-const SOURCE = 'Orbreel';
 
 /** The containers whose boxes have a place for spherical metadata. */
 const BOXED = ['.mp4', '.mov'];
