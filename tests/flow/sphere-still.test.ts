@@ -8,7 +8,7 @@ import { markMaster } from '../../src/master/mark.js';
 import { withMetadata } from '../../src/master/metadata.js';
 import { renderStills } from '../../src/render.js';
 import { loadScene } from '../../src/scene/load.js';
-import type { Output, Scene } from '../../src/scene/types.js';
+import type { Sequence, SequenceOutput } from '../../src/scene/types.js';
 
 const SCENE = `
 master: ramp.png
@@ -20,7 +20,7 @@ keyframes:
 `;
 
 let folder: string;
-let scene: Scene;
+let scene: Sequence;
 const inFolder = (name: string) => path.join(folder, name);
 
 beforeAll(async () => {
@@ -34,7 +34,7 @@ beforeAll(async () => {
 });
 afterAll(() => rmSync(folder, { recursive: true }));
 
-const still = async (output: Output, name: string, depth: 8 | 16 = 8) => {
+const still = async (output: SequenceOutput, name: string, depth: 8 | 16 = 8) => {
   const deliveries = [{ output, file: inFolder(name) }];
   await renderStills({ scene, deliveries, quality: 'draft', depth, overwrite: true, at: 0 });
 };

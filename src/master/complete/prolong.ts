@@ -72,7 +72,7 @@ function standingOut(canvas: Canvas, pole: 1 | -1, field: Field) {
 }
 
 /** Finds what the rim of a cap cuts, before `behind`, the field that the sky (or ground) is filled from. */
-export function topsOf(canvas: Canvas, hole: Hole, behind: Field): Tops | undefined {
+export function topsOf(canvas: Canvas, hole: Hole, behind: () => Field): Tops | undefined {
   const rim = levelRim(canvas, hole);
   if (rim === undefined || hole.pole === 0) return undefined;
   const { pole } = hole;
@@ -81,7 +81,7 @@ export function topsOf(canvas: Canvas, hole: Hole, behind: Field): Tops | undefi
   const look = Math.max(1, Math.round(LOOK / perRow));
   const step = Math.max(1, Math.round(look / 6));
   const deepest = Math.floor(Math.min(HIGHEST / perRow, 0.3 * rim));
-  const at = standingOut(canvas, pole, behind);
+  const at = standingOut(canvas, pole, behind());
   const offs = new Float32Array(width);
   const lighter = new Uint8Array(width);
   /** Rows down to which it may be followed from the rim. */

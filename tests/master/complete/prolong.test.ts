@@ -40,7 +40,7 @@ function cutTower(): Canvas {
   return canvasWith(tower);
 }
 
-const topsIn = (canvas: Canvas) => topsOf(canvas, findHoles(canvas).holes[0]!, plainSky());
+const topsIn = (canvas: Canvas) => topsOf(canvas, findHoles(canvas).holes[0]!, plainSky);
 
 describe('topsOf', () => {
   it('finds what the rim cuts, column by column, and nothing beside it', () => {
@@ -130,7 +130,7 @@ describe('paintTops', () => {
     }
     const field = plainSky();
     const south: Field = { ...field, chart: chartAround([0, -1, 0], 1.5, 40) };
-    const tops = topsOf(flipped, findHoles(flipped).holes[0]!, south);
+    const tops = topsOf(flipped, findHoles(flipped).holes[0]!, () => south);
     expect(tops?.pole).toBe(-1);
     expect(tops?.heights).toEqual(topsIn(canvas)?.heights);
   });
