@@ -71,7 +71,9 @@ function hiddenBy(tops: Tops | undefined, chart: Chart): Uint8Array {
 /** The smooth fill: trend and membrane, with the surroundings' grain. */
 export function smoothPaint(around: Surroundings): Paint {
   const { material, trend } = materialAndTrend(around);
-  const tops = topsOf(around.canvas, around.hole, () => lowField(around, material, trend));
+  const tops = topsOf(around.canvas, around.hole, material, () =>
+    lowField(around, material, trend),
+  );
   const field = membrane(around, material, trend, tops);
   const fine = canvasScale(around.canvas) / field.chart.scale;
   return {
@@ -161,7 +163,7 @@ export async function texturePaint(
   const { hole, canvas, reductions, seed } = around;
   const { material, trend } = materialAndTrend(around);
   const low = lowField(around, material, trend);
-  const tops = topsOf(canvas, hole, () => low);
+  const tops = topsOf(canvas, hole, material, () => low);
   const scale = Math.min(canvasScale(canvas), MATCHING_ACROSS / 2 / planeRadius(hole.radius));
   const acrossHole = 2 * planeRadius(hole.radius) * scale;
   const levels = Math.max(0, Math.min(6, Math.floor(Math.log2(acrossHole / 28))));

@@ -1,6 +1,7 @@
 import { clamp, TAU } from '../../math.js';
 import { addFieldAt, type Field } from './field.js';
 import type { Hole } from './holes.js';
+import { type Material, suitsAt } from './material.js';
 import { direction, longitudeOf } from './sphere.js';
 import { DEGREE } from './surroundings.js';
 import type { Canvas } from './types.js';
@@ -19,12 +20,14 @@ export interface Tops {
   readonly heights: Float32Array;
 }
 
-/** Code values by which something stands out from what lies behind it: cut by the rim; not there. */
+/** Code values by which something must stand out from what lies behind it. */
 const CUT = 20;
-const CLEAR = 12;
-/** What is looked at beside the rim, and beside the hard sides of something light. Radians. */
+/** Share of a run that must be of another material than the fill. */
+const FOREIGN = 0.3;
+/** Share of the rim. */
+const MUCH = 0.3;
+/** What is looked at beside the rim, radians. */
 const LOOK = 0.7 * DEGREE;
-const SIDE = 1.5 * DEGREE;
 /** How far its ends go on, and how far any of it may. */
 const LEAST = 1.2 * DEGREE;
 const MOST = 5 * DEGREE;
@@ -49,17 +52,22 @@ function levelRim(canvas: Canvas, { pole }: Hole): number | undefined {
   return undefined;
 }
 
-/** Tells how far a known pixel, by column and row from the pole, stands out from the field behind it. */
-function standingOut(canvas: Canvas, pole: 1 | -1, field: Field) {
+/**
+ * Tells how far a known pixel, by column and row from the pole, stands out from the field behind it,
+ * whether it is of
+ * another material, and whether it is lighter in every channel, as cloud and glow are.
+ */
+function standingOut(canvas: Canvas, pole: 1 | -1, material: Material, field: Field) {
   const { width, height, data, depth } = canvas;
   const unit = depth === 8 ? 1 : 1 / 257;
   const out = new Float64Array(3);
-  return (x: number, row: number): { off: number; lighter: boolean } => {
+  return (x: number, row: number): { off: number; foreign: boolean; lighter: boolean } => {
     const y = rowAt(canvas, pole, row);
     const longitude = ((x + 0.5) / width - 0.5) * TAU;
     const latitude = (0.5 - (y + 0.5) / height) * Math.PI;
     out.fill(0);
-    addFieldAt(field, direction(longitude, latitude), 1, out);
+    const d = direction(longitude, latitude);
+    addFieldAt(field, d, 1, out);
     let off = 0;
     let lighter = true;
     for (let c = 0; c < 3; c++) {
@@ -67,12 +75,17 @@ function standingOut(canvas: Canvas, pole: 1 | -1, field: Field) {
       off += e * e;
       if (e < 0) lighter = false;
     }
-    return { off: Math.sqrt(off / 3), lighter };
+    return { off: Math.sqrt(off / 3), foreign: !suitsAt(material, d), lighter };
   };
 }
 
 /** Finds what the rim of a cap cuts, before `behind`, the field that the sky (or ground) is filled from. */
-export function topsOf(canvas: Canvas, hole: Hole, behind: () => Field): Tops | undefined {
+export function topsOf(
+  canvas: Canvas,
+  hole: Hole,
+  material: Material,
+  behind: () => Field,
+): Tops | undefined {
   const rim = levelRim(canvas, hole);
   if (rim === undefined || hole.pole === 0) return undefined;
   const { pole } = hole;
@@ -81,8 +94,9 @@ export function topsOf(canvas: Canvas, hole: Hole, behind: () => Field): Tops | 
   const look = Math.max(1, Math.round(LOOK / perRow));
   const step = Math.max(1, Math.round(look / 6));
   const deepest = Math.floor(Math.min(HIGHEST / perRow, 0.3 * rim));
-  const at = standingOut(canvas, pole, behind());
+  const at = standingOut(canvas, pole, material, behind());
   const offs = new Float32Array(width);
+  const foreign = new Uint8Array(width);
   const lighter = new Uint8Array(width);
   /** Rows down to which it may be followed from the rim. */
   const followed = new Float32Array(width);
@@ -90,26 +104,30 @@ export function topsOf(canvas: Canvas, hole: Hole, behind: () => Field): Tops | 
     let missed = 0;
     for (let n = 0; n < deepest && missed * step < look; n += step) {
       const seen = at(x, rim + n);
-      if (n < look) offs[x]! += seen.off / Math.ceil(look / step);
+      if (n === 0 && seen.foreign) foreign[x] = 1;
       if (n === 0 && seen.lighter) lighter[x] = 1;
+      if (n < look) offs[x]! += seen.off / Math.ceil(look / step);
       missed = seen.off > CUT ? 0 : missed + 1;
       if (missed === 0) followed[x] = n + step;
     }
   }
+  // Where much of the rim stands out, it is the sky itself that does: it is of several colours.
+  const clear = offs.filter((off) => off > CUT).length < MUCH * width;
   const heights = new Float32Array(width);
   const sine = Math.sin(rim * perRow);
   const column = TAU / width;
-  const beside = Math.max(1, Math.round(SIDE / (column * sine)));
   eachRun(
     Uint8Array.from(offs, (off) => (off > CUT ? 1 : 0)),
     (from, length) => {
-      const hard = [from - beside, from + length - 1 + beside].every(
-        (x) => offs[(x + width) % width]! < CLEAR,
-      );
+      let strange = 0;
       let light = 0;
-      for (let n = 0; n < length; n++) light += lighter[(from + n) % width]!;
-      // The glow about a light fades slowly, and joins the sky by itself.
-      if (light > length / 2 && !hard) return;
+      for (let n = 0; n < length; n++) {
+        strange += foreign[(from + n) % width]!;
+        light += lighter[(from + n) % width]!;
+      }
+      // Clouds, and the glow about a light, are of the sky: its own texture joins them.
+      const ofTheSky = !clear || light > length / 2;
+      if (ofTheSky && strange < FOREIGN * length) return;
       const least = clamp(0.5 * length * column * sine, LEAST, MOST);
       for (let n = 0; n < length; n++) {
         const x = (from + n) % width;

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { chartAround } from '../../../src/master/complete/chart.js';
 import type { Field } from '../../../src/master/complete/field.js';
 import { findHoles } from '../../../src/master/complete/holes.js';
+import type { Material } from '../../../src/master/complete/material.js';
 import { goesOn, paintTops, topsOf } from '../../../src/master/complete/prolong.js';
 import { direction } from '../../../src/master/complete/sphere.js';
 import type { Canvas } from '../../../src/master/complete/types.js';
@@ -40,7 +41,15 @@ function cutTower(): Canvas {
   return canvasWith(tower);
 }
 
-const topsIn = (canvas: Canvas) => topsOf(canvas, findHoles(canvas).holes[0]!, plainSky);
+/** Nothing is of another material than the sky, or all is. */
+const material = (suits: 0 | 1): Material => ({
+  width: 8,
+  height: 4,
+  suits: new Uint8Array(32).fill(suits),
+});
+
+const topsIn = (canvas: Canvas, suits: 0 | 1 = 1) =>
+  topsOf(canvas, findHoles(canvas).holes[0]!, material(suits), plainSky);
 
 describe('topsOf', () => {
   it('finds what the rim cuts, column by column, and nothing beside it', () => {
@@ -66,14 +75,16 @@ describe('topsOf', () => {
     expect(topsIn(canvasWith(() => undefined))).toBeUndefined();
   });
 
-  it('takes the soft glow of a light for none, a bright wall with hard sides for one', () => {
-    const glow = (x: number) => {
-      const light = 140 * Math.exp(-(((x - 180) / 25) ** 2));
-      return SKY.map((c) => Math.min(255, c + light));
-    };
-    expect(topsIn(canvasWith(glow))).toBeUndefined();
+  it('takes what is lighter for cloud or glow, unless it is of another material', () => {
     const wall = (x: number) => (x >= 170 && x < 190 ? [240, 245, 250] : undefined);
-    expect(topsIn(canvasWith(wall))?.heights.filter((h) => h > 0).length).toBe(20);
+    expect(topsIn(canvasWith(wall))).toBeUndefined();
+    expect(topsIn(canvasWith(wall), 0)?.heights.filter((h) => h > 0).length).toBe(20);
+  });
+
+  it('takes what is much of the rim for the sky itself, unless it is of another material', () => {
+    const dusk = (x: number) => (x < 150 ? [60, 90, 160] : undefined);
+    expect(topsIn(canvasWith(dusk))).toBeUndefined();
+    expect(topsIn(canvasWith(dusk), 0)?.heights.filter((h) => h > 0).length).toBe(150);
   });
 
   it('goes on no farther than it may be followed down from the rim', () => {
@@ -130,7 +141,7 @@ describe('paintTops', () => {
     }
     const field = plainSky();
     const south: Field = { ...field, chart: chartAround([0, -1, 0], 1.5, 40) };
-    const tops = topsOf(flipped, findHoles(flipped).holes[0]!, () => south);
+    const tops = topsOf(flipped, findHoles(flipped).holes[0]!, material(1), () => south);
     expect(tops?.pole).toBe(-1);
     expect(tops?.heights).toEqual(topsIn(canvas)?.heights);
   });
