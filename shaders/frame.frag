@@ -1,11 +1,6 @@
 // One frame: every pixel averages rays through it in linear light. SAMPLES by SAMPLES of them, or, with
 // SAMPLES 0, as many as the master's texels in it ask for.
 
-// Where in the view a place of the frame lies: -1 to 1, +y up; the frame's row 0 is its top.
-vec2 placeInView(vec2 frame) {
-  vec2 at = frame / frameSize * 2.0 - 1.0;
-  return vec2(at.x, -at.y);
-}
 
 struct PixelTurn {
   vec3 right;
@@ -38,7 +33,7 @@ void main() {
   if (onBall.touched) widest = max(widest, onBall.widest.sides);
   if (onBall.crossed) whole = 0.0;
 #endif
-  vec2 rays = raysFor(widest * masterSize.y * 0.31830988618, whole);
+  vec2 rays = raysFor(widest * masterTexelsARadian(), whole);
 #elif defined(BALL)
   // Where the ball's picture is squeezed together at its rim, as many as there may be.
   vec2 rays = vec2(onBall.touched && onBall.squeezed ? MOST_SIDE : SAMPLES);

@@ -1,9 +1,5 @@
 // What a pixel covers of the sphere, and the lookups that suit its rays.
 
-// Lookups reach a little less far than the rays lie apart: they blur by themselves. Measured against the
-// reference in tests/render/frame.test.ts.
-const float REACH = SAMPLES == 1 ? 1.0 : 0.8;
-
 #if SAMPLES == 0
 const float LEAST_SIDE = 4.0;
 const float LEAST_MAGNIFIED_SIDE = 2.0;
@@ -21,21 +17,14 @@ vec2 raysFor(vec2 texels, float whole) {
 }
 #endif
 
-// How far a pixel's direction turns along its two sides, and the angle's square that it covers: radians.
-struct Footprint {
-  vec2 sides;
-  float area;
-};
-
 // What suits `rays` across and down a pixel.
 MasterDetail footprintDetail(Footprint footprint, vec2 rays) {
-  // The mean of the two sides, or half the wider one where the pixel is drawn out.
-  float width = max(sqrt(footprint.area), 0.5 * max(footprint.sides.x, footprint.sides.y));
+  float width = footprintWidth(footprint);
 #if SAMPLES == 0
   vec2 apart = footprint.sides / rays;
   return masterDetail(width, max(apart.x, apart.y) * ADAPTIVE_REACH);
 #else
-  return masterDetail(width, width * REACH * sqrt(exposure) / rays.x);
+  return masterDetail(width, reachOf(width, rays.x));
 #endif
 }
 

@@ -1,9 +1,9 @@
 // Looks the master up by direction and level of detail. The pages' layout is src/render/atlas.ts's.
 
-uniform vec2 masterSize;  // texels of the whole master, level 0
 uniform vec2 masterTile;  // texels of one tile, level 0
 uniform vec2 masterTile1; // texels of one tile, level 1
 uniform vec2 masterPage;  // texels of one page
+uniform vec2 masterTexel; // one of them, in shares of the page
 #ifdef MASTER_ONE_TILE
 uniform vec2 masterOnlyTile; // column and row of the tile on page 0
 #endif
@@ -29,30 +29,26 @@ struct MasterDetail {
 MasterLevel masterLevel(float level) {
   if (level < 0.5) {
     return MasterLevel(
-      vec2(MASTER_GUTTER) / masterPage,
-      masterTile / masterPage,
-      masterSize / masterPage
+      vec2(MASTER_GUTTER) * masterTexel,
+      masterTile * masterTexel,
+      masterSize * masterTexel
     );
   }
-  vec2 tile = masterTile1 * exp2(1.0 - level);
+  float share = exp2(1.0 - level);
+  vec2 tile = masterTile1 * share;
   float top = MASTER_GUTTER
-    + masterTile1.y * (2.0 - exp2(2.0 - level)) + 2.0 * MASTER_GUTTER * (level - 1.0);
+    + masterTile1.y * (2.0 - 2.0 * share) + 2.0 * MASTER_GUTTER * (level - 1.0);
   vec2 origin = vec2(masterTile.x + 3.0 * MASTER_GUTTER, top);
-  return MasterLevel(origin / masterPage, tile / masterPage, tile * MASTER_TILES / masterPage);
+  tile *= masterTexel;
+  return MasterLevel(origin * masterTexel, tile, tile * MASTER_TILES);
 }
 
-// What suits lookups that each stand for `reach` radians, in a pixel of `footprint` radians. Once a pixel
-// is enough.
-MasterDetail masterDetail(float footprint, float reach) {
-  float texels = masterSize.y * 0.31830988618;
-  // Passed over gradually from one texel a pixel to two pixels a texel.
-  float magnified = clamp(2.0 - 2.0 * footprint * texels, 0.0, 1.0);
+// What suits lookups at `level`, of a pixel that is `magnified`. Once a pixel is enough.
+MasterDetail masterDetailAt(float level, float magnified) {
 #if !defined(MASTER_MINIFIED)
   MasterLevel full = masterLevel(0.0);
   return MasterDetail(full, full, 0.0, magnified);
-#else
-  float level = clamp(log2(max(reach * texels, 1e-9)), 0.0, MASTER_LEVELS - 1.0);
-#ifdef MASTER_NEAREST_LEVEL
+#elif defined(MASTER_NEAREST_LEVEL)
   MasterLevel nearest = masterLevel(floor(level + 0.5));
   return MasterDetail(nearest, nearest, 0.0, magnified);
 #else
@@ -60,14 +56,11 @@ MasterDetail masterDetail(float footprint, float reach) {
   float coarser = min(finer + 1.0, MASTER_LEVELS - 1.0);
   return MasterDetail(masterLevel(finer), masterLevel(coarser), level - finer, magnified);
 #endif
-#endif
 }
 
-// u to the right, v down, both 0 to 1.
-vec2 masterPlace(vec3 direction) {
-  float longitude = angleAtan2(direction.x, -direction.z);
-  float latitude = angleAtan2(direction.y, length(direction.xz));
-  return vec2(0.5 + longitude * 0.15915494309, 0.5 - latitude * 0.31830988618);
+// The same for lookups that each stand for `reach` radians, in a pixel of `footprint` radians.
+MasterDetail masterDetail(float footprint, float reach) {
+  return masterDetailAt(masterLevelFor(reach), masterMagnified(footprint));
 }
 
 // Encoded colour at a place on the page of the tile `tile`, given in shares of the page.
@@ -91,9 +84,9 @@ vec3 masterLevelLight(vec2 uv, MasterLevel level) {
   vec2 place = uv * level.size;
   vec2 tile = masterTileOf(place, level);
   vec2 texel = place * masterPage - 0.5;
-  vec2 corner = (floor(texel) + 0.5) / masterPage;
+  vec2 corner = (floor(texel) + 0.5) * masterTexel;
   vec2 share = fract(texel);
-  vec2 next = 1.0 / masterPage;
+  vec2 next = masterTexel;
   vec3 a = lightDecode(masterAt(corner, tile, level));
   vec3 b = lightDecode(masterAt(corner + vec2(next.x, 0.0), tile, level));
   vec3 c = lightDecode(masterAt(corner + vec2(0.0, next.y), tile, level));
@@ -138,8 +131,8 @@ MasterCubicSide masterCubicSide(float t) {
 }
 
 vec3 masterRow(vec2 corner, float row, vec4 weights, vec2 tile, MasterLevel level) {
-  vec2 at = corner + vec2(0.0, row / masterPage.y);
-  float next = 1.0 / masterPage.x;
+  vec2 at = corner + vec2(0.0, row * masterTexel.y);
+  float next = masterTexel.x;
   return weights.x * masterAt(at - vec2(next, 0.0), tile, level)
     + weights.y * masterAt(at, tile, level)
     + weights.z * masterAt(at + vec2(next, 0.0), tile, level)
@@ -147,8 +140,8 @@ vec3 masterRow(vec2 corner, float row, vec4 weights, vec2 tile, MasterLevel leve
 }
 
 vec3 masterRowOfThree(vec2 corner, float row, MasterCubicSide side, vec2 tile, MasterLevel level) {
-  vec2 at = corner + vec2(0.0, row / masterPage.y);
-  vec3 columns = side.at / masterPage.x;
+  vec2 at = corner + vec2(0.0, row * masterTexel.y);
+  vec3 columns = side.at * masterTexel.x;
   return side.weight.x * masterAt(at + vec2(columns.x, 0.0), tile, level)
     + side.weight.y * masterAt(at + vec2(columns.y, 0.0), tile, level)
     + side.weight.z * masterAt(at + vec2(columns.z, 0.0), tile, level);
@@ -161,7 +154,7 @@ vec3 masterMagnifiedLight(vec2 uv) {
   vec2 place = uv * level.size;
   vec2 tile = masterTileOf(place, level);
   vec2 texel = place * masterPage - 0.5;
-  vec2 corner = (floor(texel) + 0.5) / masterPage;
+  vec2 corner = (floor(texel) + 0.5) * masterTexel;
   vec2 t = fract(texel);
 #ifdef MASTER_EXACT
   vec4 across = masterCubic(t.x);
@@ -181,13 +174,17 @@ vec3 masterMagnifiedLight(vec2 uv) {
 }
 #endif
 
-// Linear light arriving from `direction` (world, unit), not counting what magnification asks for.
-vec3 masterLight(vec3 direction, MasterDetail detail) {
-  vec2 uv = masterPlace(direction);
+// Linear light from a place, not counting what magnification asks for.
+vec3 masterLightAt(vec2 uv, MasterDetail detail) {
   vec3 finer = masterLevelLight(uv, detail.finer);
 #if defined(MASTER_MINIFIED) && !defined(MASTER_NEAREST_LEVEL)
   return mix(finer, masterLevelLight(uv, detail.coarser), detail.share);
 #else
   return finer;
 #endif
+}
+
+// The same arriving from `direction` (world, unit).
+vec3 masterLight(vec3 direction, MasterDetail detail) {
+  return masterLightAt(masterPlace(direction), detail);
 }

@@ -22,6 +22,8 @@ export interface FrameProgram {
   /** Linear light for a float target, to be added up; otherwise encoded colour. */
   readonly expose: boolean;
   readonly background: 'colour' | 'blur';
+  /** Where the picture looks is interpolated between the corners of a mesh; for fixed `samples` only. */
+  readonly mesh: boolean;
   readonly master: MasterProgram;
 }
 
@@ -43,49 +45,63 @@ function mostSide(program: Kind): number {
   return program.ball === undefined || isQuick(program) ? program.samples : 2 * program.samples;
 }
 
-/** Links the GLSL files that one kind of frame needs into a fragment shader. */
-export function assembleFrame(program: FrameProgram, read: ShaderReader): string {
-  const { projections, samples, ball, master } = program;
+/** Links the GLSL files that one kind of frame needs into its shaders. */
+export function assembleFrame(
+  program: FrameProgram,
+  read: ShaderReader,
+): { readonly vert: string; readonly frag: string } {
+  const { projections, samples, ball, master, mesh, expose } = program;
   const { tilesX, tilesY, levels, depth } = master;
   const pages = program.onePage ? 1 : tilesX * tilesY;
   const file = (name: string) => glslFile(name, read);
-  const flag = (name: string, on: boolean) => (on ? [`#define ${name}`] : []);
-  return [
-    '#extension GL_OES_standard_derivatives : enable',
+  const start = [
     HEAD,
     `#define SAMPLES ${samples}`,
+    `#define MASTER_LEVELS ${levels}.0`,
+    ...flag('EXPOSE', expose),
+    file('common/frame.glsl'),
+  ];
+  const rays = [
+    file('common/angle.glsl'),
+    file('common/lens.glsl'),
+    ...[...new Set(projections)].map((name) => file(`projections/${name}.glsl`)),
+    ...(projections.length === 2 ? [file('common/blend.glsl')] : []),
+    viewRay(projections),
+    file('common/place.glsl'),
+    file('common/view.glsl'),
+  ];
+  const frag = [
+    '#extension GL_OES_standard_derivatives : enable',
+    ...start,
     `#define MOST_SIDE ${mostSide(program)}`,
     `#define MASTER_TILES_X ${tilesX}.0`,
     `#define MASTER_TILES_Y ${tilesY}.0`,
     `#define MASTER_PAGES ${pages}`,
     ...flag('MASTER_ONE_TILE', program.onePage && tilesX * tilesY > 1),
-    `#define MASTER_LEVELS ${levels}.0`,
     `#define MASTER_GUTTER ${GUTTER}.0`,
     ...flag('MASTER_EXACT', program.exact || depth === 16),
     ...flag('MASTER_MAGNIFIED', program.magnified),
     ...flag('MASTER_MINIFIED', program.minified),
-    ...flag('EXPOSE', program.expose),
     ...flag('MASTER_NEAREST_LEVEL', isQuick(program)),
     ...flag('PLAIN', isPlain(program)),
     ...flag('BALL', ball !== undefined),
     ...flag('BALL_GLASS', ball === 'glass'),
     ...(isDithered(program) ? [DITHER] : []),
-    file('common/frame.glsl'),
-    file('common/angle.glsl'),
+    ...rays,
     file('common/light.glsl'),
     file('common/develop.glsl'),
     pageColour(pages, depth),
     file('common/master.glsl'),
-    file('common/lens.glsl'),
-    ...[...new Set(projections)].map((name) => file(`projections/${name}.glsl`)),
-    ...(projections.length === 2 ? [file('common/blend.glsl')] : []),
-    viewRay(projections),
     file('common/footprint.glsl'),
     ...(ball === undefined ? [] : [file('common/ball.glsl'), file('common/ball-light.glsl')]),
     file(`background/${program.background}.glsl`),
-    file('frame.frag'),
-  ].join('\n');
+    file(mesh ? 'mesh.frag' : 'frame.frag'),
+  ];
+  const vert = mesh ? [...start, ...rays, file('mesh.vert')] : [file('cover.vert')];
+  return { vert: vert.join('\n'), frag: frag.join('\n') };
 }
+
+const flag = (name: string, on: boolean): string[] => (on ? [`#define ${name}`] : []);
 
 type Kind = Pick<FrameProgram, 'samples' | 'expose' | 'ball'>;
 

@@ -31,7 +31,7 @@ interface Pass {
 export function createDeveloper(
   { regl }: GlContext,
   { width, height, deep }: DevelopOptions,
-  ditherMask: Texture2D,
+  ditherMask: () => Texture2D,
   read: ShaderReader,
 ): Developer {
   // Made at the first use: most frames need no light of their own. Two take turns, since WebGL 1 cannot
@@ -57,7 +57,7 @@ export function createDeveloper(
         light: () => buffers()[0],
         frameSize: [width, height],
         sharpness: (_: unknown, { sharpness }: Pass) => sharpness,
-        ...(deep ? {} : { ditherMask }),
+        ...(deep ? {} : { ditherMask: ditherMask() }),
       },
     });
   return {

@@ -1,4 +1,4 @@
-import type { Framebuffer2D } from 'regl';
+import type { Framebuffer2D, Texture2D } from 'regl';
 import type { Camera } from '../camera/types.js';
 import type { PixelFormat } from '../encode/types.js';
 import type { Background } from '../scene/types.js';
@@ -9,8 +9,9 @@ import type { MasterTexture } from './masterTexture.js';
 import { createPrograms } from './programs.js';
 import { type Quality, SAMPLING } from './quality.js';
 import { createReader } from './read.js';
-import { regionsOf } from './regions.js';
+import { type Parts, partsOf } from './regions.js';
 import { readShader, type ShaderReader } from './shaders.js';
+import { createSurveyor } from './survey.js';
 
 export interface FrameOptions {
   /** Pixels. */
@@ -75,38 +76,37 @@ export function createMixingRenderer(
   const { regl } = context;
   const { width, height, deep = false } = frame;
   const sampling = SAMPLING[frame.quality];
-  // Linear, since packing takes the mean of neighbours by looking between them.
   const color = regl.texture({
     width,
     height,
     format: 'rgba',
     type: deep ? 'float' : 'uint8',
-    mag: 'linear',
-    min: 'linear',
+    mag: 'nearest',
+    min: 'nearest',
   });
   const target = regl.framebuffer({ color, depthStencil: false });
-  const mask = ditherTexture(regl);
+  // Made for what is dithered only: it takes a moment.
+  let mask: Texture2D | undefined;
+  const ditherMask = () => {
+    mask ??= ditherTexture(regl);
+    return mask;
+  };
   const programs = sources.map((source) =>
-    createPrograms(context, source.master, { ...frame, ...source }, mask, readFile),
+    createPrograms(context, source.master, { ...frame, ...source }, ditherMask, readFile),
   );
-  const developer = createDeveloper(context, { width, height, deep }, mask, readFile);
+  const developer = createDeveloper(context, { width, height, deep }, ditherMask, readFile);
   const reader = createReader(context, target as Framebuffer2D, { width, height, deep }, readFile);
 
   const whole = {
-    x: 0,
-    y: 0,
-    width,
-    height,
-    magnified: sampling.cubic,
-    minified: true,
-    ball: true,
+    ...{ x: 0, y: 0, width, height },
+    ...{ magnified: sampling.cubic, minified: true, ball: true },
   };
-  const regionsFor = (camera: Camera, { master }: Source) => {
+  const survey = createSurveyor(width, height);
+  const partsFor = (camera: Camera, { master }: Source): Parts => {
     // A graphics card skips by itself what a pixel does not need.
-    if (!context.info.software) return [whole];
+    if (!context.info.software) return { regions: [whole], patches: [] };
     const samples = Math.max(1, sampling.samples);
-    const regions = regionsOf(camera, width, height, master.layout, samples);
-    return sampling.cubic ? regions : regions.map((part) => ({ ...part, magnified: false }));
+    return partsOf(camera, survey(camera), width, height, master.layout, { ...sampling, samples });
   };
 
   const mix = (layers: readonly Layer[]): void => {
@@ -117,9 +117,9 @@ export function createMixingRenderer(
     const [{ source, cameras }] = layers as [Layer];
     if (layers.length === 1 && cameras.length === 1 && !deep && sharpness === 0) {
       const [camera] = cameras as [Camera];
-      const regions = regionsFor(camera, sources[source]!);
+      const parts = partsFor(camera, sources[source]!);
       const { samples } = sampling;
-      programs[source]!.draw(camera, { target, samples, regions, expose: false });
+      programs[source]!.draw(camera, { target, samples, parts, expose: false });
       return;
     }
     developer.clear();
@@ -133,10 +133,10 @@ export function createMixingRenderer(
     const exposure = 1 / cameras.length;
     for (const [index, instant] of cameras.entries()) {
       const jitter = cameras.length === 1 ? STILL : jitterOf(index);
-      const regions = regionsFor(instant, sources[source]!);
+      const parts = partsFor(instant, sources[source]!);
       developer.expose((light, earlier) => {
         const exposing = { target: light, earlier, expose: true, exposure, sourceShare: share };
-        programs[source]!.draw(instant, { ...exposing, samples, regions, jitter });
+        programs[source]!.draw(instant, { ...exposing, samples, parts, jitter });
       });
     }
   };
@@ -146,7 +146,7 @@ export function createMixingRenderer(
     mix,
     read: reader.read,
     destroy() {
-      for (const part of [reader, developer, ...programs, mask, target, color]) part.destroy();
+      for (const part of [reader, developer, ...programs, mask, target, color]) part?.destroy();
     },
   };
 }

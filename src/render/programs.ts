@@ -8,16 +8,16 @@ import type { GlContext } from './context.js';
 import { COVER } from './cover.js';
 import type { FrameOptions } from './frame.js';
 import type { MasterTexture } from './masterTexture.js';
+import { createMesh, type Mesh } from './mesh.js';
 import { SAMPLING } from './quality.js';
-import type { Region } from './regions.js';
+import type { Needs, Parts } from './regions.js';
 import type { ShaderReader } from './shaders.js';
 
 export interface Draw {
   readonly target: Framebuffer;
   /** Rays along each side of a pixel; 0 for as many as it asks for. */
   readonly samples: number;
-  /** The parts that make up the frame. */
-  readonly regions: readonly Region[];
+  readonly parts: Parts;
   /** Put linear light, added to what there is, into the target rather than encoded colour. */
   readonly expose: boolean;
   /** With `expose`: the light so far, another buffer than the target. */
@@ -39,21 +39,23 @@ export function createPrograms(
   { regl }: GlContext,
   master: MasterTexture,
   options: FrameOptions,
-  ditherMask: Texture2D,
+  ditherMask: () => Texture2D,
   read: ShaderReader,
 ): Programs {
   const commands = new Map<string, DrawCommand>();
   const { exact } = SAMPLING[options.quality];
+  const meshes = new Map<number, Mesh>();
 
   const link = (
     projections: [string] | [string, string],
     { samples, expose }: Draw,
-    { magnified, minified, tile }: Pick<Region, 'magnified' | 'minified' | 'tile'>,
+    { magnified, minified, tile }: Omit<Needs, 'ball'>,
     ball: BallLook['kind'] | undefined,
+    isMesh: boolean,
   ): DrawCommand => {
     const { layout, depth } = master;
     const background = options.background.kind;
-    const frag = assembleFrame(
+    const shaders = assembleFrame(
       {
         projections,
         samples,
@@ -64,21 +66,25 @@ export function createPrograms(
         ball,
         expose,
         background,
+        mesh: isMesh,
         master: { ...layout, depth },
       },
       read,
     );
     return regl({
-      frag,
-      vert: read('cover.vert'),
-      attributes: { corner: COVER },
-      count: 3,
+      ...shaders,
+      ...(isMesh
+        ? { attributes: { corner: prop('corners') }, elements: prop('elements') }
+        : {
+            attributes: { corner: COVER },
+            count: 3,
+            scissor: { enable: true, box: prop('box') },
+          }),
       depth: { enable: false },
-      scissor: { enable: true, box: prop('box') },
       framebuffer: prop('target'),
       uniforms: {
         ...fixedUniforms(master, options, tile),
-        ...(isDithered({ samples, expose, ball }) ? { ditherMask } : {}),
+        ...(isDithered({ samples, expose, ball }) ? { ditherMask: ditherMask() } : {}),
         ...(expose ? { earlierLight: prop('earlier') } : {}),
         ...Object.fromEntries(MOVING.map((name) => [name, prop(name)])),
         ...(projections.length === 2
@@ -93,17 +99,28 @@ export function createPrograms(
     draw(camera, draw) {
       const projections = camera.lenses.map((lens) => lens.projection) as [string];
       const props = { jitter: [0, 0], exposure: 1, sourceShare: 1, ...draw, ...propsOf(camera) };
-      for (const { magnified, minified, tile, ball: near, ...box } of draw.regions) {
-        const needs = { magnified, minified, tile };
+      const commandFor = ({ ball: near, ...needs }: Needs, isMesh: boolean) => {
         const ball = near ? camera.ball?.look.kind : undefined;
-        const key = [...projections, draw.samples, draw.expose, ...Object.values(needs), ball];
-        const command = commands.get(key.join(' ')) ?? link(projections, draw, needs, ball);
-        commands.set(key.join(' '), command);
-        command({ ...props, box });
+        const kind = [...Object.values(needs), ball, isMesh];
+        const key = [...projections, draw.samples, draw.expose, ...kind].join(' ');
+        const command = commands.get(key) ?? link(projections, draw, needs, ball, isMesh);
+        commands.set(key, command);
+        return command;
+      };
+      for (const { magnified, minified, tile, ball, ...box } of draw.parts.regions) {
+        commandFor({ magnified, minified, tile, ball }, false)({ ...props, box });
+      }
+      for (const { blocks, cells, ...needs } of draw.parts.patches) {
+        const mesh = meshes.get(cells) ?? createMesh(regl, options.width, options.height, cells);
+        meshes.set(cells, mesh);
+        commandFor(needs, true)({ ...props, ...mesh.of(blocks) });
       }
     },
     // regl frees programs with its context.
-    destroy: () => commands.clear(),
+    destroy() {
+      commands.clear();
+      for (const mesh of meshes.values()) mesh.destroy();
+    },
   };
 }
 
@@ -134,6 +151,7 @@ function fixedUniforms(
     masterTile: [layout.tile.width, layout.tile.height],
     masterTile1: [layout.tile1.width, layout.tile1.height],
     masterPage: [layout.page.width, layout.page.height],
+    masterTexel: [1 / layout.page.width, 1 / layout.page.height],
     ...(isOneOfMany
       ? { masterOnlyTile: [tile % layout.tilesX, Math.floor(tile / layout.tilesX)] }
       : {}),

@@ -10,7 +10,9 @@ export interface Sampling {
   readonly exact: boolean;
   /** Bicubic lookups where the master is magnified. */
   readonly cubic: boolean;
-  /** The same for each of a motion-blurred frame's exposures, of which there are many. */
+  /** Pixels by which places that are interpolated, where the picture bends little, may be off; 0: none are. */
+  readonly tolerance: number;
+  /** Rays along a pixel's side for each of a motion-blurred frame's exposures, of which there are many. */
   readonly samplesInMotion: number;
   /** Exposures for each pixel that the picture moves while the shutter is open, and the least and most. */
   readonly exposuresPerPixel: number;
@@ -23,6 +25,7 @@ export const SAMPLING: Readonly<Record<Quality, Sampling>> = {
     samples: 1,
     exact: false,
     cubic: false,
+    tolerance: 0.15,
     samplesInMotion: 1,
     exposuresPerPixel: 0.25,
     leastExposures: 2,
@@ -32,6 +35,7 @@ export const SAMPLING: Readonly<Record<Quality, Sampling>> = {
     samples: 2,
     exact: false,
     cubic: true,
+    tolerance: 0,
     samplesInMotion: 1,
     exposuresPerPixel: 1,
     leastExposures: 4,
@@ -41,6 +45,7 @@ export const SAMPLING: Readonly<Record<Quality, Sampling>> = {
     samples: 0,
     exact: true,
     cubic: true,
+    tolerance: 0,
     samplesInMotion: 2,
     exposuresPerPixel: 16,
     leastExposures: 128,

@@ -2,7 +2,9 @@ import { leastStretch } from '../camera/ball.js';
 import type { Camera } from '../camera/types.js';
 import type { Ray } from '../projection/types.js';
 import type { AtlasLayout } from './atlas.js';
-import { directionAt, distance, type Resolution, resolutionAt } from './resolution.js';
+import { directionAt, distance } from './resolution.js';
+import { bendOf, isBroad } from './smooth.js';
+import { pointsOf, type Survey } from './survey.js';
 
 /** A part of a frame, in pixels; y from the frame's first row. */
 export interface Region extends Needs {
@@ -24,77 +26,89 @@ export interface Needs {
   readonly tile?: number | undefined;
 }
 
-/** About the side of the blocks that a frame is sorted by: pixels, but so many at most along a side. */
-const BLOCK = 80;
-const MOST_BLOCKS = 32;
+/** Blocks of a frame, by their numbers, that one mesh draws. */
+export interface Patch extends Needs {
+  /** Cells of the mesh along a block's side. */
+  readonly cells: number;
+  readonly blocks: readonly number[];
+}
+
+/** A frame's parts: all of it, each part once. */
+export interface Parts {
+  /** Where every pixel works out for itself where it looks. */
+  readonly regions: readonly Region[];
+  /** Where that is interpolated. */
+  readonly patches: readonly Patch[];
+}
+
+export interface Sorting {
+  /** Rays along a pixel's side, at least 1. */
+  readonly samples: number;
+  /** Whether close-ups are looked up bicubically. */
+  readonly cubic: boolean;
+  /** Pixels by which interpolated places may be off; 0 for no interpolation. */
+  readonly tolerance: number;
+}
 
 /** Between the points that are looked at, the resolution may go a little farther. */
 const MARGIN = 0.85;
 
 /**
- * Cuts a frame into regions, so that only those that magnify the master, or shrink it, or look up
- * several of its tiles, or show the ball, pay for it. A block is judged by its corners, its centre and its sides' middles.
- *
- * @param samples rays along a pixel's side, at least 1
+ * Sorts a frame's blocks, so that only those that magnify the master, or shrink it, or look up several
+ * of its tiles, or bend it strongly, or show the ball, pay for it.
  */
-export function regionsOf(
+export function partsOf(
   camera: Camera,
+  survey: Survey,
   width: number,
   height: number,
   master: AtlasLayout,
-  samples: number,
-): Region[] {
+  { samples, cubic, tolerance }: Sorting,
+): Parts {
+  const { columns, rows, finer, coarser } = survey;
   const masterResolution = master.width / (2 * Math.PI);
-  const columns = blocksAlong(width);
-  const rows = blocksAlong(height);
-  const corners = grid(camera, width, height, columns, rows, 0);
-  const centres = grid(camera, width, height, columns, rows, 0.5);
-  const tileOf = tileFinder(camera, master, columns, rows);
   const severalTiles = master.tilesX * master.tilesY > 1;
   const showsBall = ballFinder(camera, columns, rows);
   const least = camera.ball === undefined ? 1 : leastStretch(camera.ball);
-  const needs = (points: readonly Resolution[], ball: boolean): Omit<Needs, 'tile'> => ({
-    magnified: points.some(({ finer }) => finer > MARGIN * masterResolution * (ball ? least : 1)),
-    // Towards its rim a ball shows ever more of the master.
-    minified: ball || points.some(({ coarser }) => coarser * samples * MARGIN < masterResolution),
-    ball,
-  });
   const regions: Region[] = [];
-  for (let row = 0; row < rows; row++) {
-    const y = Math.round((row * height) / rows);
-    const below = Math.round(((row + 1) * height) / rows);
-    for (let column = 0; column < columns; column++) {
-      const x = Math.round((column * width) / columns);
-      const right = Math.round(((column + 1) * width) / columns);
-      const at = row * (columns + 1) + column;
-      const around = [at, at + 1, at + columns + 1, at + columns + 2].map((i) => corners[i]!);
-      const block = { x, y, width: right - x, height: below - y };
-      const ball = showsBall(column, row);
-      const tile = ball && severalTiles ? undefined : tileOf(column, row);
-      add(regions, { ...block, ...needs([...around, centres[at]!], ball), tile });
+  const patches = new Map<string, Patch & { blocks: number[] }>();
+  for (let block = 0; block < columns * rows; block++) {
+    const [row, column] = [Math.floor(block / columns), block % columns];
+    const ball = showsBall(column, row);
+    const needs = {
+      magnified: cubic && finer[block]! > MARGIN * masterResolution * (ball ? least : 1),
+      // Towards its rim a ball shows ever more of the master.
+      minified: ball || coarser[block]! * samples * MARGIN < masterResolution,
+      tile: ball && severalTiles ? undefined : tileOf(survey, block, master),
+      ball,
+    };
+    const bend = ball || tolerance === 0 ? undefined : bendOf(survey, block) / tolerance;
+    const cells = bend === undefined ? undefined : cellsFor(bend);
+    if (cells !== undefined) {
+      const key = [...Object.values(needs), cells].join();
+      const patch = patches.get(key) ?? { ...needs, cells, blocks: [] };
+      patch.blocks.push(block);
+      patches.set(key, patch);
+      continue;
     }
+    const y = edge(row, rows, height);
+    const x = edge(column, columns, width);
+    const right = edge(column + 1, columns, width);
+    const below = edge(row + 1, rows, height);
+    add(regions, { x, y, width: right - x, height: below - y, ...needs });
   }
-  return regions;
+  return { regions, patches: [...patches.values()] };
 }
 
-const blocksAlong = (side: number): number =>
-  Math.min(MOST_BLOCKS, Math.max(1, Math.round(side / BLOCK)));
+/** Meshes that a block may have, by their cells along a side. */
+const CELLS = [3, 6, 10] as const;
 
-/** Resolution at each of a grid's points, moved by `shift` of its step. */
-function grid(
-  camera: Camera,
-  width: number,
-  height: number,
-  columns: number,
-  rows: number,
-  shift: number,
-): Resolution[] {
-  return Array.from({ length: (columns + 1) * (rows + 1) }, (_, index) => {
-    const column = Math.min(columns, (index % (columns + 1)) + shift);
-    const row = Math.min(rows, Math.floor(index / (columns + 1)) + shift);
-    return resolutionAt(camera, width, height, (2 * column) / columns - 1, 1 - (2 * row) / rows);
-  });
-}
+/** The coarsest mesh that is off by no more than a `bend`-th of what two triangles would be. */
+const cellsFor = (bend: number): number | undefined => CELLS.find((cells) => cells ** 2 >= bend);
+
+/** The pixel at which a block begins. */
+export const edge = (index: number, count: number, pixels: number): number =>
+  Math.round((index * pixels) / count);
 
 /** By so much a block may reach farther from its centre than its corners and its sides' middles. */
 const BEYOND = 1.25;
@@ -122,44 +136,37 @@ const angle = (a: Ray, b: Ray): number => 2 * Math.asin(Math.min(1, distance(a, 
 
 /** How far from a tile's border a block must keep, as a part of its own extent: its middle may bulge. */
 const BULGE = 0.3;
-/** A block that spans more of the master's width lies on the seam or round a pole. */
-const WIDEST = 0.3;
 
-/** Tells which tile a block looks up, by the column and row of blocks. */
-function tileFinder(
-  camera: Camera,
+/** Which tile a block looks up. */
+function tileOf(
+  survey: Survey,
+  block: number,
   { tilesX, tilesY, tile, width, height }: AtlasLayout,
-  columns: number,
-  rows: number,
-): (column: number, row: number) => number | undefined {
-  if (tilesX * tilesY === 1) return () => 0;
-  const across = 2 * columns + 1;
-  const places = Array.from({ length: across * (2 * rows + 1) }, (_, index) => {
-    const x = (index % across) / columns - 1;
-    const y = 1 - Math.floor(index / across) / rows;
-    const [dx, dy, dz] = directionAt(camera, x, y);
-    return [
-      0.5 + Math.atan2(dx, -dz) / (2 * Math.PI),
-      0.5 - Math.atan2(dy, Math.hypot(dx, dz)) / Math.PI,
-    ] as const;
-  });
+): number | undefined {
+  if (tilesX * tilesY === 1) return 0;
   const tileAlong = (values: readonly number[], side: number, texels: number, count: number) => {
     const [low, high] = [Math.min(...values), Math.max(...values)];
-    if (high - low > WIDEST) return undefined;
+    if (isBroad(low, high)) return undefined;
     const bulge = BULGE * (high - low) + 4 / texels;
     const share = side / texels;
     const first = Math.floor((low - bulge) / share);
     const last = Math.floor((high + bulge) / share);
     return first === last && first >= 0 && first < count ? first : undefined;
   };
-  return (column, row) => {
-    const start = 2 * row * across + 2 * column;
-    const around = [0, 1, 2].flatMap((j) => [0, 1, 2].map((i) => places[start + j * across + i]!));
-    const [us, vs] = [around.map(([u]) => u), around.map(([, v]) => v)];
-    const x = tileAlong(us, tile.width, width, tilesX);
-    const y = tileAlong(vs, tile.height, height, tilesY);
-    return x === undefined || y === undefined ? undefined : y * tilesX + x;
-  };
+  const points = pointsOf(survey, block);
+  const x = tileAlong(
+    points.map((at) => survey.u[at]!),
+    tile.width,
+    width,
+    tilesX,
+  );
+  const y = tileAlong(
+    points.map((at) => survey.v[at]!),
+    tile.height,
+    height,
+    tilesY,
+  );
+  return x === undefined || y === undefined ? undefined : y * tilesX + x;
 }
 
 const alike = (a: Needs, b: Needs): boolean =>

@@ -11,16 +11,28 @@ const GRID = 9;
 const STEP = 1e-5;
 
 /** World direction in which a place of the frame looks, whatever hovers there; both coordinates -1 to 1, +y up. */
-export function directionAt({ rotation: m, lenses, mix }: Camera, x: number, y: number): Ray {
-  const land = (lens: Lens) =>
-    findLens(lens.projection).toRay([x * lens.halfExtent[0], y * lens.halfExtent[1]], lens.params);
-  const [from, to] = lenses;
-  const [a, b, c] = (to === undefined ? land(from) : blendRays(land(from), land(to), mix)).ray;
+export function directionAt(camera: Camera, x: number, y: number): Ray {
+  const m = camera.rotation;
+  const [a, b, c] = landingAt(camera, x, y).ray;
   return [
     m[0]! * a + m[3]! * b + m[6]! * c,
     m[1]! * a + m[4]! * b + m[7]! * c,
     m[2]! * a + m[5]! * b + m[8]! * c,
   ];
+}
+
+/** The same in camera space, and the share of the picture there: 1 within both ends of a morph. */
+export function landingAt(
+  { lenses, mix }: Pick<Camera, 'lenses' | 'mix'>,
+  x: number,
+  y: number,
+): { readonly ray: Ray; readonly coverage: number } {
+  const land = (lens: Lens) =>
+    findLens(lens.projection).toRay([x * lens.halfExtent[0], y * lens.halfExtent[1]], lens.params);
+  const [from, to] = lenses;
+  const start = land(from);
+  if (to !== undefined) return blendRays(start, land(to), mix);
+  return { ray: start.ray, coverage: Number(start.inside) };
 }
 
 /** Places evenly spread over a frame, edges and centre included; each coordinate -1 to 1. */

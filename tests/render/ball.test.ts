@@ -7,9 +7,10 @@ import type { Ray } from '../../src/projection/types.js';
 import { type GlContext, openContext } from '../../src/render/context.js';
 import { exposuresOf } from '../../src/render/motion.js';
 import { type Quality, SAMPLING } from '../../src/render/quality.js';
-import { type Region, regionsOf } from '../../src/render/regions.js';
+import { partsOf, type Region } from '../../src/render/regions.js';
 import { directionAt, finestResolution } from '../../src/render/resolution.js';
 import { readShader } from '../../src/render/shaders.js';
+import { createSurveyor } from '../../src/render/survey.js';
 import { angleBetween, randoms } from '../projection/support.js';
 import { ballAt } from '../support/ball.js';
 import { BLACK, drawFrame, upload, withRenderer } from '../support/gpu.js';
@@ -275,7 +276,9 @@ describe('the regions that a ball touches', () => {
           ...cameraFor({ projection, fov, yaw: 10, roll: 30 }, width, height),
           ball,
         };
-        const regions = regionsOf(camera, width, height, texture.layout, 2);
+        const sorting = { samples: 2, cubic: true, tolerance: 0.15 };
+        const survey = createSurveyor(width, height)(camera);
+        const { regions } = partsOf(camera, survey, width, height, texture.layout, sorting);
         let hits = 0;
         for (let i = 0; i < 8_000; i++) {
           const [x, y] = [next() * width, next() * height];

@@ -1,0 +1,131 @@
+import type { Camera } from '../camera/types.js';
+import { landingAt } from './resolution.js';
+
+/**
+ * What a frame shows, looked at on a grid: the frame is cut into blocks, and points lie at their corners,
+ * centres and sides' middles, `2 * columns + 1` in a row, from the frame's top left.
+ */
+export interface Survey {
+  /** Number of blocks across and down. */
+  readonly columns: number;
+  readonly rows: number;
+  /** Where on the master each point looks: 0 to 1 from its left and from its top. */
+  readonly u: Float64Array;
+  readonly v: Float64Array;
+  /** 1 for points within the picture, 0 for those beyond its edge. */
+  readonly inside: Uint8Array;
+  /** For each block the frame's finest and coarsest resolution in it, in pixels a radian. */
+  readonly finer: Float64Array;
+  readonly coarser: Float64Array;
+  /** How many times as far the direction turns in one half of a block as in the other, at most. */
+  readonly unevenness: Float64Array;
+}
+
+/** About the side of a block: pixels, but so many blocks at most along a frame's side. */
+const BLOCK = 80;
+const MOST_BLOCKS = 32;
+
+export const blocksAlong = (side: number): number =>
+  Math.min(MOST_BLOCKS, Math.max(1, Math.round(side / BLOCK)));
+
+/** Surveys frames of one size. As long as the lens stays as it is, only its turning is worked out. */
+export function createSurveyor(width: number, height: number): (camera: Camera) => Survey {
+  const [columns, rows] = [blocksAlong(width), blocksAlong(height)];
+  const count = (2 * columns + 1) * (2 * rows + 1);
+  const [u, v] = [new Float64Array(count), new Float64Array(count)];
+  let key = '';
+  let lens: LensSurvey | undefined;
+  return (camera) => {
+    const wanted = JSON.stringify([camera.lenses, camera.mix]);
+    if (lens === undefined || key !== wanted) {
+      lens = surveyLens(camera, width, height, columns, rows);
+      key = wanted;
+    }
+    const { rays, ...rest } = lens;
+    place(rays, camera.rotation, u, v);
+    return { columns, rows, u, v, ...rest };
+  };
+}
+
+/** A block's nine points, row by row. */
+export function pointsOf({ columns }: Pick<Survey, 'columns'>, block: number): number[] {
+  const across = 2 * columns + 1;
+  const start = 2 * Math.floor(block / columns) * across + 2 * (block % columns);
+  return [0, 1, 2].flatMap((row) => [0, 1, 2].map((column) => start + row * across + column));
+}
+
+/** What does not change when the camera turns. */
+interface LensSurvey extends Pick<Survey, 'inside' | 'finer' | 'coarser' | 'unevenness'> {
+  /** Three numbers a point, in camera space. */
+  readonly rays: Float64Array;
+}
+
+function surveyLens(
+  camera: Camera,
+  width: number,
+  height: number,
+  columns: number,
+  rows: number,
+): LensSurvey {
+  const across = 2 * columns + 1;
+  const count = across * (2 * rows + 1);
+  const rays = new Float64Array(3 * count);
+  const inside = new Uint8Array(count);
+  for (let point = 0; point < count; point++) {
+    const x = (point % across) / columns - 1;
+    const y = 1 - Math.floor(point / across) / rows;
+    const landing = landingAt(camera, x, y);
+    rays.set(landing.ray, 3 * point);
+    inside[point] = landing.coverage === 1 ? 1 : 0;
+  }
+  const finer = new Float64Array(columns * rows);
+  const coarser = new Float64Array(columns * rows);
+  const unevenness = new Float64Array(columns * rows);
+  for (let block = 0; block < columns * rows; block++) {
+    const start = pointsOf({ columns }, block)[0]!;
+    const lines = [0, 1, 2].flatMap((i) => [
+      turnAlong(rays, start + i * across, 1, width / columns / 2),
+      turnAlong(rays, start + i, across, height / rows / 2),
+    ]);
+    finer[block] = 1 / Math.min(...lines.map(({ least }) => least));
+    coarser[block] = 1 / Math.max(...lines.map(({ most }) => most));
+    unevenness[block] = Math.max(...lines.map(({ ratio }) => ratio));
+  }
+  return { rays, inside, finer, coarser, unevenness };
+}
+
+/**
+ * How far the direction turns from pixel to pixel, least and most, along three points `pixels` apart: on
+ * the way from one to the next the mean is known, and how much it changes tells how far it strays.
+ */
+function turnAlong(rays: Float64Array, first: number, step: number, pixels: number) {
+  const [a, b, c] = [3 * first, 3 * (first + step), 3 * (first + 2 * step)];
+  const [x1, y1, z1] = [
+    rays[b]! - rays[a]!,
+    rays[b + 1]! - rays[a + 1]!,
+    rays[b + 2]! - rays[a + 2]!,
+  ];
+  const [x2, y2, z2] = [
+    rays[c]! - rays[b]!,
+    rays[c + 1]! - rays[b + 1]!,
+    rays[c + 2]! - rays[b + 2]!,
+  ];
+  const [one, two] = [Math.hypot(x1, y1, z1), Math.hypot(x2, y2, z2)];
+  const stray = Math.hypot(x2 - x1, y2 - y1, z2 - z1) / 2;
+  return {
+    least: Math.max(0, Math.min(one, two) - stray) / pixels,
+    most: (Math.max(one, two) + stray) / pixels,
+    ratio: Math.max(one, two) / Math.max(Math.min(one, two), 1e-9),
+  };
+}
+
+function place(rays: Float64Array, m: Camera['rotation'], u: Float64Array, v: Float64Array): void {
+  for (let point = 0, at = 0; point < u.length; point++, at += 3) {
+    const [a, b, c] = [rays[at]!, rays[at + 1]!, rays[at + 2]!];
+    const x = m[0]! * a + m[3]! * b + m[6]! * c;
+    const y = m[1]! * a + m[4]! * b + m[7]! * c;
+    const z = m[2]! * a + m[5]! * b + m[8]! * c;
+    u[point] = 0.5 + Math.atan2(x, -z) / (2 * Math.PI);
+    v[point] = 0.5 - Math.atan2(y, Math.sqrt(x * x + z * z)) / Math.PI;
+  }
+}
