@@ -1,3 +1,4 @@
+import { coarsestLookups } from '../render/coarsest.js';
 import type { Layer } from '../render/frame.js';
 import { exposuresOf } from '../render/motion.js';
 import { SAMPLING } from '../render/quality.js';
@@ -64,4 +65,24 @@ export function widthsForDraft({ scene, deliveries }: Job): number[] {
     }
   }
   return finest.map((resolution) => Math.ceil(2 * Math.PI * resolution));
+}
+
+/** The least lookups a radian that some frames take of each shot, for `Reading`; 0 where all may be needed. */
+export function coarsestOf(job: Job, stretches: readonly Stretch[]): number[] {
+  const { scene, deliveries, quality } = job;
+  const coarsest = scene.shots.map(() => Number.POSITIVE_INFINITY);
+  for (const { output } of deliveries) {
+    for (const stretch of stretches) {
+      for (const { source, cameras } of [...exposures(job, output, stretch)].flat()) {
+        const shot = stretch.shots[source]!;
+        // A blurred background is made of the coarsest level.
+        const isBlurred = scene.shots[shot]!.outputs[output.index]!.background.kind === 'blur';
+        const found = isBlurred
+          ? 0
+          : coarsestLookups(cameras, output.width, output.height, quality);
+        coarsest[shot] = Math.min(coarsest[shot]!, found);
+      }
+    }
+  }
+  return coarsest;
 }

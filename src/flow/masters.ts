@@ -1,5 +1,5 @@
-import type { OpenOptions } from '../master/open.js';
 import type { MasterTexture } from '../render/masterTexture.js';
+import type { PrepareOptions } from '../render/prepare.js';
 import type { Scene } from '../scene/types.js';
 import { widthsForDraft } from './exposures.js';
 import type { Videos } from './footage.js';
@@ -10,20 +10,35 @@ export interface MasterRead {
   readonly file: string;
   /** Of a video: whose it is, since two shots show different frames of it at once. */
   readonly shot?: number;
-  readonly options: Pick<OpenOptions, 'background' | 'maxWidth'>;
+  readonly options: Pick<PrepareOptions, 'background' | 'maxWidth' | 'coarsest'>;
 }
 
-/** The reading that each shot needs; shots with the same one can share it. */
-export function readsOf(job: Job, videos: Videos): readonly MasterRead[] {
+/**
+ * The reading that each shot needs; shots with the same one can share it.
+ *
+ * @param coarsest lookups a radian that each shot takes at least, where that is known
+ */
+export function readsOf(
+  job: Job,
+  videos: Videos,
+  coarsest?: readonly number[],
+): readonly MasterRead[] {
   const { shots } = job.scene;
   const reads = shots.map((scene, shot) =>
     videos.has(scene.master) ? { file: scene.master, shot, options: {} } : readOf(scene),
   );
-  if (job.quality !== 'draft') return reads;
-  const widths = widthsForDraft(job);
+  const widths = job.quality === 'draft' ? widthsForDraft(job) : undefined;
   return reads.map((read): MasterRead => {
-    const sharing = widths.filter((_, index) => keyOf(reads[index]!) === keyOf(read));
-    return { ...read, options: { ...read.options, maxWidth: Math.max(...sharing) } };
+    const sharing = (values: readonly number[]) =>
+      values.filter((_, index) => keyOf(reads[index]!) === keyOf(read));
+    return {
+      ...read,
+      options: {
+        ...read.options,
+        ...(widths && { maxWidth: Math.max(...sharing(widths)) }),
+        ...(coarsest && !videos.has(read.file) && { coarsest: Math.min(...sharing(coarsest)) }),
+      },
+    };
   });
 }
 

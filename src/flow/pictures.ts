@@ -1,6 +1,6 @@
 import { bytesPerFrame, type PixelFormat } from '../encode/types.js';
 import { frameTime } from '../timeline/frames.js';
-import { exposures } from './exposures.js';
+import { coarsestOf, exposures } from './exposures.js';
 import { readVideos } from './footage.js';
 import { type Delivery, expectGoing, type Job } from './jobs.js';
 import { openAllOverlays } from './overlays.js';
@@ -33,9 +33,13 @@ export async function drawPictures(
   const overlays = await openAllOverlays(job.scene);
   const stretches = stretchesOf(job.scene, frames);
   const deep = format === 'rgba64le';
-  const reading = { keepDepth: deep, ...(ffmpeg === undefined ? {} : { ffmpeg }) };
-  const videos = await readVideos(job.scene, ffmpeg);
-  await inStudio(job, stretches, { ...reading, videos }, async (studio) => {
+  const reading = {
+    keepDepth: deep,
+    videos: await readVideos(job.scene, ffmpeg),
+    coarsest: coarsestOf(job, stretches),
+    ...(ffmpeg === undefined ? {} : { ffmpeg }),
+  };
+  await inStudio(job, stretches, reading, async (studio) => {
     for (const stretch of stretches) {
       const stage = await studio.prepare(stretch);
       for (const delivery of job.deliveries) {

@@ -29,21 +29,25 @@ export interface Stage {
   ): AsyncIterable<readonly TimedLayer[]>;
 }
 
+export interface Reading {
+  readonly keepDepth: boolean;
+  readonly videos: Videos;
+  readonly ffmpeg?: string;
+  readonly coarsest?: readonly number[];
+}
+
 /**
  * Runs `work` in a studio and clears it away afterwards.
  *
  * @param stretches all that will be drawn
  * @param keepDepth whether any delivery can show more than 8 bits
  * @param ffmpeg the program that reads masters which only it can read
+ * @param coarsest lookups a radian that each shot takes at least, where that is known
  */
 export async function inStudio(
   job: Job,
   stretches: readonly Stretch[],
-  {
-    keepDepth,
-    videos,
-    ffmpeg,
-  }: { readonly keepDepth: boolean; readonly videos: Videos; readonly ffmpeg?: string },
+  { keepDepth, videos, ffmpeg, coarsest }: Reading,
   work: (studio: Studio) => Promise<void>,
 ): Promise<void> {
   const { scene, quality, signal } = job;
@@ -51,7 +55,7 @@ export async function inStudio(
   const opening = openContext();
   let masters: Masters | undefined;
   try {
-    const reads = readsOf(job, videos);
+    const reads = readsOf(job, videos, coarsest);
     const load = async ({ file, options }: MasterRead): Promise<MasterTexture> => {
       job.onMaster?.(file);
       const facts = videos.get(file);

@@ -47,9 +47,19 @@ export function uploadMaster(context: GlContext, master: Pixels): MasterTexture 
   return upload.finish();
 }
 
-/** As `uploadMaster`, for rows that come bit by bit. */
-export function beginUpload(context: GlContext, source: Size, depth: Depth): MasterUpload {
-  const layout = layOutFor(context, source, depth);
+/**
+ * As `uploadMaster`, for rows that come bit by bit.
+ *
+ * @param lookups a radian that what will be drawn takes at least: levels too coarse for it are not made
+ */
+export function beginUpload(
+  context: GlContext,
+  source: Size,
+  depth: Depth,
+  lookups = 0,
+): MasterUpload {
+  const whole = layOutFor(context, source, depth);
+  const layout = { ...whole, levels: Math.min(whole.levels, levelsFor(whole, lookups)) };
   const sizes = Array.from({ length: layout.levels }, (_, level) => levelSize(layout, level));
   const pages = createPages(context, layout, depth);
   const coarsest = sizes.at(-1)!;
@@ -75,6 +85,12 @@ export function beginUpload(context: GlContext, source: Size, depth: Depth): Mas
       return isWhole ? texture : { ...texture, reducedFrom: { width, height } };
     },
   };
+}
+
+/** Levels from the finest to the one after that which lookups of so many a radian need. */
+function levelsFor({ width }: AtlasLayout, lookups: number): number {
+  const level = Math.log2(width / (2 * Math.PI) / lookups);
+  return level <= 0 ? 1 : Math.floor(level) + 2;
 }
 
 function layOutFor({ info }: GlContext, source: Size, depth: Depth): AtlasLayout {

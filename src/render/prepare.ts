@@ -7,6 +7,8 @@ import { beginUpload, type MasterTexture } from './masterTexture.js';
 const BREATH_BYTES = 2 ** 26;
 
 export interface PrepareOptions extends OpenOptions {
+  /** Lookups a radian that what will be drawn takes at least: coarser levels are not made. */
+  readonly coarsest?: number;
   readonly signal?: AbortSignal;
 }
 
@@ -26,7 +28,7 @@ export async function prepareMaster(
   // Shows when it is awaited; until then nobody listens.
   opening.catch(() => {});
   const master = await openMasterRows(file, options);
-  const upload = beginUpload(await opening, master, master.depth);
+  const upload = beginUpload(await opening, master, master.depth, options.coarsest);
   try {
     const step = Math.max(1, Math.floor(BREATH_BYTES / (master.width * 3))) * master.width * 3;
     for await (const rows of master.strips) {

@@ -5,6 +5,7 @@ import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { InputError, Interrupted } from '../../src/errors.js';
 import { openMaster } from '../../src/master/open.js';
+import { coarsestLookups } from '../../src/render/coarsest.js';
 import { type GlContext, openContext } from '../../src/render/context.js';
 import { uploadMaster } from '../../src/render/masterTexture.js';
 import { prepareMaster } from '../../src/render/prepare.js';
@@ -32,6 +33,35 @@ afterAll(() => {
 const textures = () => (context.regl.stats as { textureCount: number }).textureCount;
 
 describe('prepareMaster', () => {
+  // A wide planet shrinks the master to a fifth, a close view not at all.
+  it.each([
+    ['stereographic', 150, 'final'],
+    ['rectilinear', 60, 'final'],
+    ['rectilinear', 60, 'draft'],
+    ['stereographic', 150, 'best'],
+  ] as const)('without the levels too coarse for it draws the same: %s %d, %s', async (...view) => {
+    const [projection, fov, quality] = view;
+    const [width, height] = [240, 160];
+    const camera = cameraFor({ projection, fov, yaw: 150, pitch: -60 }, width, height);
+    const coarsest = coarsestLookups([camera], width, height, quality);
+    expect(coarsest).toBeGreaterThan(0);
+    const all = await prepareMaster(context, file);
+    const some = await prepareMaster(context, file, { coarsest });
+    expect(some.layout.levels).toBeLessThan(all.layout.levels);
+    const options = { width, height, background: BLACK, quality };
+    const [expected, drawn] = [all, some].map((master) =>
+      drawFrame(context, master, camera, options),
+    );
+    expect(drawn).toEqual(expected);
+    all.destroy();
+    some.destroy();
+  });
+
+  it('keeps all levels where a picture has a rim', () => {
+    const camera = cameraFor({ projection: 'mirror-ball', fov: 360 }, 240, 160);
+    expect(coarsestLookups([camera], 240, 160, 'final')).toBe(0);
+  });
+
   it('gives what decoding and uploading the whole gives, in strips too', async () => {
     const whole = uploadMaster(context, await openMaster(file));
     const prepared = await prepareMaster(Promise.resolve(context), file, { stripBytes: 50_000 });
