@@ -46,6 +46,10 @@ void main() {
   vec3 ballsLight = vec3(0.0);
   float ballCovered = 0.0;
 #endif
+#ifdef MASTER_MAGNIFIED
+  // Beyond a ball's rim nothing turns, which must not pass for a close-up.
+  if (turn.covered < 1.0) detail.magnified = 0.0;
+#endif
   float span = 2.0 / frameSize.x / rays.x;
   vec3 light = vec3(0.0);
   float shown = 0.0;
