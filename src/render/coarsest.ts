@@ -7,7 +7,7 @@ const STEADY = 2;
 
 /**
  * The least lookups a radian that frames of these cameras take anywhere; 0, which is safe, where that
- * cannot be told: at a picture's rim, where they may shrink the master without end.
+ * cannot be told: at the rim of a picture or a ball, where they may shrink the master without end.
  */
 export function coarsestLookups(
   cameras: readonly Camera[],
@@ -17,6 +17,7 @@ export function coarsestLookups(
 ): number {
   const survey = createSurveyor(width, height);
   const coarsest = cameras.map((camera) => {
+    if (camera.ball !== undefined) return 0;
     const { inside, coarser, unevenness } = survey(camera);
     if (inside.includes(0) || Math.max(...unevenness) > STEADY) return 0;
     return Math.min(...coarser.map((lookups, block) => lookups / unevenness[block]!));
