@@ -4,6 +4,7 @@ export default defineConfig({
   test: {
     root: new URL('..', import.meta.url).pathname,
     include: ['tests/**/*.test.ts'],
+    globalSetup: 'tests/support/page.ts',
     // Software rendering and ffmpeg keep all cores busy; a machine under load must not fail a test.
     testTimeout: 120_000,
     hookTimeout: 120_000,

@@ -6,6 +6,7 @@ import { doctorCommand } from './commands/doctor.js';
 import { masterCommand } from './commands/master/master.js';
 import { movesCommand } from './commands/moves.js';
 import { newCommand } from './commands/new.js';
+import { previewCommand } from './commands/preview.js';
 import { projectionsCommand } from './commands/projections.js';
 import { renderCommand } from './commands/render.js';
 import { schemaCommand } from './commands/schema.js';
@@ -37,6 +38,7 @@ function program(signal: AbortSignal): Command {
           'orbreel new intro --master valley.jpg',
           'orbreel check intro.yaml',
           'orbreel still intro.yaml --at 2',
+          'orbreel preview intro.yaml',
           'orbreel render intro.yaml',
         ],
         notes: [
@@ -48,6 +50,7 @@ function program(signal: AbortSignal): Command {
   const commands = [
     renderCommand(signal),
     stillCommand(signal),
+    previewCommand(signal),
     sheetCommand(signal),
     chartCommand(),
     checkCommand(signal),

@@ -59,7 +59,7 @@ async function layerOf(
 }
 
 /** Within the safe area, and never at the very edge. */
-function marginsOf(frame: Parameters<typeof safeOf>[0]): Margins {
+export function marginsOf(frame: Parameters<typeof safeOf>[0]): Margins {
   const { width, height } = frame;
   const { top, bottom, left, right } = safeOf(frame);
   const least = USUAL_MARGIN * Math.min(width, height);

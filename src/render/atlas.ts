@@ -73,22 +73,39 @@ function layOutTiles(
     width: firstLevel(width / tilesX, levels),
     height: firstLevel(height / tilesY, levels),
   };
+  return { width, height, tilesX, tilesY, levels, tile, tile1, page: pageOf(tile, tile1, levels) };
+}
+
+function pageOf(tile: Size, tile1: Size, levels: number): Size {
   const last = levels - 1;
   const columnHeight =
     last === 0 ? 0 : levelTop(tile1.height, last) + levelSide(tile1.height, last);
   return {
-    width,
-    height,
-    tilesX,
-    tilesY,
-    levels,
-    tile,
-    tile1,
-    page: {
-      width: tile.width + 2 * GUTTER + (last === 0 ? 0 : tile1.width + 2 * GUTTER),
-      height: Math.max(tile.height + GUTTER, columnHeight) + GUTTER,
-    },
+    width: tile.width + 2 * GUTTER + (last === 0 ? 0 : tile1.width + 2 * GUTTER),
+    height: Math.max(tile.height + GUTTER, columnHeight) + GUTTER,
   };
+}
+
+/**
+ * The same master without its `count` finest levels (at least one fewer than it has): its texels are that
+ * master's. On one page where that is at most `maxPage` wide and high, else in the same tiles.
+ */
+export function withoutFinest(layout: AtlasLayout, count: number, maxPage: number): AtlasLayout {
+  if (count === 0) return layout;
+  const levels = layout.levels - count;
+  const next = Math.min(count + 1, layout.levels - 1);
+  const size = levelSize(layout, count);
+  const whole = { tile: size, tile1: levelSize(layout, next) };
+  const page = pageOf(whole.tile, whole.tile1, levels);
+  if (Math.max(page.width, page.height) <= maxPage) {
+    return { ...size, tilesX: 1, tilesY: 1, levels, ...whole, page };
+  }
+  const sideOf = (level: number): Size => {
+    const { width, height } = levelPlace(layout, level);
+    return { width, height };
+  };
+  const [tile, tile1] = [sideOf(count), sideOf(next)];
+  return { ...layout, ...size, levels, tile, tile1, page: pageOf(tile, tile1, levels) };
 }
 
 /** About half of `side`, rounded up so that all further levels are exact halves. */

@@ -55,6 +55,8 @@ export interface FrameRenderer {
    * those of more than 8 bits hold more than 8 bits only from a deep renderer.
    */
   read(format: PixelFormat, into: Uint8Array): void;
+  /** The frame drawn last, encoded; its first row is the frame's top. */
+  readonly frame: Texture2D;
   destroy(): void;
 }
 
@@ -145,6 +147,7 @@ export function createMixingRenderer(
     draw: (cameras) => mix([{ source: 0, cameras, share: 1 }]),
     mix,
     read: reader.read,
+    frame: color,
     destroy() {
       for (const part of [reader, developer, ...programs, mask, target, color]) part?.destroy();
     },

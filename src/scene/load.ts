@@ -41,7 +41,15 @@ export async function loadScene(path: string, ask?: AskMaster): Promise<Sequence
   return scene;
 }
 
-interface Loaded {
+/**
+ * As `loadScene`, for a text that is not in its file yet, or no longer; the other files are read.
+ *
+ * @returns what is wrong with it rather than throwing it
+ */
+export const loadText = (path: string, text: string, ask?: AskMaster): Promise<Loaded> =>
+  load(path, text, { way: [], done: new Map(), ask });
+
+export interface Loaded {
   /** Undefined when there is any problem. */
   readonly scene: Sequence | undefined;
   readonly problems: readonly Problem[];

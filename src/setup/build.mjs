@@ -3,25 +3,36 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Missing, root, run } from './run.mjs';
 
-/** Compiles src to dist where a source is newer. */
+const place = (path) => fileURLToPath(new URL(path, root));
+
+/** Compiles src to dist, and builds the preview page there, where a source is newer. */
 export function build() {
-  const built = changed(fileURLToPath(new URL('dist/cli/main.js', root)));
-  if (built >= newest(fileURLToPath(new URL('src', root)))) return;
+  const sources = Math.max(newest(place('src')), newest(place('shaders')));
+  const built = Math.min(
+    changed(place('dist/cli/main.js')),
+    changed(place('dist/preview/page/index.html')),
+  );
+  if (built >= sources) return;
   console.log('Compiling.');
-  const compiler = fileURLToPath(new URL('node_modules/typescript/bin/tsc', root));
+  const compiler = place('node_modules/typescript/bin/tsc');
   if (!run(process.execPath, [compiler, '-p', 'src', '--noEmitOnError'])) {
     throw new Missing('The sources did not compile; the lines above say where.');
+  }
+  const bundler = place('node_modules/vite/bin/vite.js');
+  if (!run(process.execPath, [bundler, 'build', '--config', 'src/preview/vite.config.ts'])) {
+    throw new Missing('The preview page could not be built; the lines above say why.');
   }
 }
 
 const changed = (file) => statSync(file, { throwIfNoEntry: false })?.mtimeMs ?? 0;
 
 function newest(folder) {
+  if (!statSync(folder, { throwIfNoEntry: false })) return 0;
   return Math.max(
     ...readdirSync(folder, { withFileTypes: true }).map((entry) => {
       const path = join(folder, entry.name);
       if (entry.isDirectory()) return newest(path);
-      return /\.(ts|json)$/.test(entry.name) ? changed(path) : 0;
+      return /\.(ts|json|css|html|svg|glsl|frag|vert)$/.test(entry.name) ? changed(path) : 0;
     }),
     0,
   );

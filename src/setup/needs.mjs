@@ -70,6 +70,9 @@ const FFMPEG = {
   winget: 'ffmpeg',
 };
 
+/** Its names on the systems we know; tests/preview/support.ts takes the same. */
+const BROWSERS = ['chromium', 'chromium-browser', 'google-chrome'];
+
 /** @type {Need[]} */
 const FOR_TESTS = [
   {
@@ -94,6 +97,14 @@ const FOR_TESTS = [
     there: () => onPath('exiv2'),
     apt: ['exiv2'],
     brew: 'exiv2',
+  },
+  {
+    what: 'chromium',
+    why: 'for the tests: looks at the preview page',
+    there: () => Boolean(process.env.CHROMIUM_BIN) || BROWSERS.some(onPath),
+    apt: ['chromium'],
+    brew: 'chromium',
+    winget: 'Hibbiki.Chromium',
   },
 ];
 

@@ -42,10 +42,15 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'strips.ts': ['encode', 'flow', 'timeline'],
   sheet: ['chart', 'lettering', 'timeline'],
   'sheet.ts': ['chart', 'encode', 'flow', 'lettering', 'scene', 'sheet', 'timeline'],
+  browser: ['camera', 'master', 'projection', 'render', 'timeline'],
+  preview: [
+    ...['projection', 'camera', 'timeline', 'scene', 'master', 'render', 'encode', 'browser'],
+    ...['flow', 'overlay', 'render.ts', 'check.ts'],
+  ],
   cli: [
     ...['projection', 'camera', 'timeline', 'moves', 'scene', 'master', 'render', 'encode', 'demo'],
     ...['comfort', 'flow', 'render.ts', 'sheet.ts', 'strips.ts', 'chart.ts', 'flashes.ts'],
-    'check.ts',
+    ...['check.ts', 'preview'],
   ],
 };
 

@@ -42,6 +42,7 @@ function clone() {
   write('src/cli/main.ts', '');
   utimesSync(join(root, 'src/cli/main.ts'), 1000, 1000);
   write('dist/cli/main.js', '');
+  write('dist/preview/page/index.html', '');
   write('package.json', '{ "type": "module" }');
   write('package-lock.json', JSON.stringify({ packages: LOCKED }));
   write('node_modules/.package-lock.json', JSON.stringify({ packages: LOCKED }));
@@ -51,6 +52,11 @@ function clone() {
     `require('fs').writeFileSync('dist/cli/main.js', 'compiled');`,
   );
   write('node_modules/typescript/package.json', '{ "type": "commonjs" }');
+  write(
+    'node_modules/vite/bin/vite.js',
+    `require('fs').writeFileSync('dist/preview/page/index.html', 'built');`,
+  );
+  write('node_modules/vite/package.json', '{ "type": "commonjs" }');
   mkdirSync(bin, { recursive: true });
   for (const name of ['env', 'sh', 'touch', 'chmod', 'mkdir', 'cp']) {
     const path = ['/usr/bin', '/bin'].map((folder) => join(folder, name)).find(existsSync);
@@ -75,7 +81,16 @@ const brings = (root: string, ...names: string[]) =>
 describe.runIf(process.platform === 'linux')('setup', () => {
   it('says nothing and does nothing where all is there', () => {
     const { tool, setup } = clone();
-    for (const name of ['Xvfb', 'ffmpeg', 'ffprobe', 'exiftool', 'exiv2', 'npm', 'apt-get'])
+    for (const name of [
+      'Xvfb',
+      'ffmpeg',
+      'ffprobe',
+      'exiftool',
+      'exiv2',
+      'chromium',
+      'npm',
+      'apt-get',
+    ])
       tool(name);
     expect(setup('--test')).toEqual({ status: 0, stdout: '', stderr: '', calls: '' });
   });
@@ -91,10 +106,11 @@ describe.runIf(process.platform === 'linux')('setup', () => {
       /ffprobe +for the tests/,
       /exiftool +for the tests/,
       /exiv2 +for the tests/,
+      /chromium +for the tests/,
     ]) {
       expect(stderr).toMatch(row);
     }
-    expect(stderr).toMatch(/on Debian: .*xvfb.*ffmpeg libimage-exiftool-perl exiv2;/);
+    expect(stderr).toMatch(/on Debian: .*xvfb.*ffmpeg libimage-exiftool-perl exiv2 chromium;/);
     expect(stderr).not.toContain('    at ');
   });
 
@@ -194,6 +210,7 @@ esac`,
     utimesSync(join(root, 'src/cli/main.ts'), later, later);
     expect(setup().stdout).toContain('Compiling.');
     expect(readFileSync(join(root, 'dist/cli/main.js'), 'utf8')).toBe('compiled');
+    expect(readFileSync(join(root, 'dist/preview/page/index.html'), 'utf8')).toBe('built');
   });
 });
 
