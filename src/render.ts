@@ -16,10 +16,11 @@ import { drawPictures } from './flow/pictures.js';
 import { soundOf } from './flow/sound.js';
 import { sphereMark } from './flow/sphereMark.js';
 import { stretchesOf } from './flow/stretches.js';
-import { inStudio } from './flow/studio.js';
+import { inStudio, type Studio } from './flow/studio.js';
 import { frameAt, frameTime } from './timeline/frames.js';
 
 export type { ClipJob, ClipProgress, Delivery, StillJob } from './flow/jobs.js';
+export { openStudio, type Studio } from './flow/studio.js';
 
 /**
  * Renders each delivery as a clip, all from one decode and upload of each master.
@@ -41,9 +42,9 @@ export async function renderClips(job: ClipJob): Promise<void> {
   const watch = new FlashWatch(scene.fps);
   try {
     const reading = { keepDepth, videos, ffmpeg: job.ffmpeg.path };
-    await inStudio(job, stretches, reading, async (studio) => {
+    await inStudio(job, stretches, reading, async (session) => {
       for (const stretch of stretches) {
-        const stage = await studio.prepare(stretch);
+        const stage = await session.prepare(stretch);
         for (const { delivery, clip } of clips) {
           const { output } = delivery;
           const renderer = stage.rendererFor(output, isDeep(clip.pixelFormat));
@@ -66,23 +67,31 @@ export async function renderClips(job: ClipJob): Promise<void> {
   }
 }
 
-/** Renders each delivery's frame at one instant: the very pixels that the clip shows then, or guides over them. */
-export async function renderStills(job: StillJob): Promise<void> {
+/**
+ * Renders each delivery's frame at one instant: the very pixels that the clip shows then, or guides over them.
+ *
+ * @param studio where to draw, if more stills are to follow: masters stay loaded in it, whole
+ */
+export async function renderStills(job: StillJob, studio?: Studio): Promise<void> {
   const { scene, deliveries, overwrite, depth = 8, ffmpeg } = job;
-  const problems = deliveries.map(({ file, output }) =>
-    stillProblems({ ...output, file, overwrite, depth }),
+  const problems = deliveries.map(({ file, output, ours = overwrite }) =>
+    stillProblems({ ...output, file, overwrite: ours, depth }),
   );
   await expectNone(problems);
   const wanted = {
     frames: [frameAt(job.at, scene.fps)],
     format: depth === 16 ? ('rgba64le' as const) : ('rgba' as const),
-    ffmpeg,
+    ...{ ffmpeg, studio },
   };
-  await drawPictures(job, wanted, async ({ delivery: { file, output }, pixels: rgba }) => {
+  await drawPictures(job, wanted, async ({ delivery, pixels: rgba }) => {
+    const { file, output, ours = overwrite } = delivery;
     const { width, height } = output;
     const alpha = isTransparent(scene, output);
     const shown = job.guides ? await withGuides(rgba, scene, output, job.at) : rgba;
     const mark = sphereMark(output);
-    await writeStill({ file, rgba: shown, width, height, overwrite, depth, alpha, ...mark });
+    await writeStill({
+      ...{ file, rgba: shown, width, height, overwrite: ours, depth, alpha },
+      ...mark,
+    });
   });
 }

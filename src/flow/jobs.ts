@@ -9,6 +9,8 @@ export interface Delivery {
   readonly output: SequenceOutput;
   /** Where it goes; its extension chooses the format. */
   readonly file: string;
+  /** The file there was made by this very run and may be replaced. */
+  readonly ours?: boolean;
 }
 
 export interface Job {

@@ -2,31 +2,34 @@ import type { MasterTexture } from '../render/masterTexture.js';
 import type { PrepareOptions } from '../render/prepare.js';
 import type { Scene } from '../scene/types.js';
 import { widthsForDraft } from './exposures.js';
-import type { Videos } from './footage.js';
+import { fileStamp } from './fileStamp.js';
 import type { Job } from './jobs.js';
+import type { Reading } from './studio.js';
 
 /** A master's file, and how it is to be read. */
 export interface MasterRead {
   readonly file: string;
+  /** A file that was written anew is another master. */
+  readonly stamp: string;
   /** Of a video: whose it is, since two shots show different frames of it at once. */
   readonly shot?: number;
-  readonly options: Pick<PrepareOptions, 'background' | 'maxWidth' | 'coarsest'>;
+  readonly options: Pick<PrepareOptions, 'keepDepth' | 'background' | 'maxWidth' | 'coarsest'>;
 }
 
-/**
- * The reading that each shot needs; shots with the same one can share it.
- *
- * @param coarsest lookups a radian that each shot takes at least, where that is known
- */
+/** The reading that each shot needs; shots with the same one can share it. */
 export function readsOf(
   job: Job,
-  videos: Videos,
-  coarsest?: readonly number[],
+  { keepDepth, videos, whole = false, coarsest }: Reading,
 ): readonly MasterRead[] {
   const { shots } = job.scene;
-  const reads = shots.map((scene, shot) =>
-    videos.has(scene.master) ? { file: scene.master, shot, options: {} } : readOf(scene),
-  );
+  const reads = shots.map((scene, shot): MasterRead => {
+    const { master: file } = scene;
+    const read = { file, stamp: fileStamp(file) };
+    return videos.has(file)
+      ? { ...read, shot, options: { keepDepth } }
+      : { ...read, options: { keepDepth, ...backgroundOf(scene) } };
+  });
+  if (whole) return reads;
   const widths = job.quality === 'draft' ? widthsForDraft(job) : undefined;
   return reads.map((read): MasterRead => {
     const sharing = (values: readonly number[]) =>
@@ -42,10 +45,10 @@ export function readsOf(
   });
 }
 
-function readOf({ master, background }: Scene): MasterRead {
-  if (background.kind !== 'colour') return { file: master, options: {} };
+function backgroundOf({ background }: Scene): Pick<PrepareOptions, 'background'> {
+  if (background.kind !== 'colour') return {};
   const [r, g, b] = background.colour;
-  return { file: master, options: { background: [r, g, b] } };
+  return { background: [r, g, b] };
 }
 
 const keyOf = (read: MasterRead): string => JSON.stringify(read);
@@ -58,12 +61,7 @@ const MOST_KEPT = 2;
  * and no other needs the room.
  */
 export class Masters {
-  readonly #load: (read: MasterRead) => Promise<MasterTexture>;
   readonly #kept = new Map<string, MasterTexture>();
-
-  constructor(load: (read: MasterRead) => Promise<MasterTexture>) {
-    this.#load = load;
-  }
 
   /**
    * @param needed at most two; textures handed out earlier may go when they are not among them
@@ -72,12 +70,13 @@ export class Masters {
   async take(
     needed: readonly MasterRead[],
     later: readonly MasterRead[],
+    load: (read: MasterRead) => Promise<MasterTexture>,
   ): Promise<MasterTexture[]> {
     const keys = needed.map(keyOf);
     const missing = new Set(keys.filter((key) => !this.#kept.has(key)));
     this.#makeRoom(missing.size, keys, later.map(keyOf));
     for (const read of needed) {
-      if (!this.#kept.has(keyOf(read))) this.#kept.set(keyOf(read), await this.#load(read));
+      if (!this.#kept.has(keyOf(read))) this.#kept.set(keyOf(read), await load(read));
     }
     return keys.map((key) => this.#kept.get(key)!);
   }

@@ -5,7 +5,7 @@ import { readVideos } from './footage.js';
 import { type Delivery, expectGoing, type Job } from './jobs.js';
 import { openAllOverlays } from './overlays.js';
 import { stretchesOf } from './stretches.js';
-import { inStudio } from './studio.js';
+import { inStudio, type Session, type Studio } from './studio.js';
 
 /** One drawn frame of one delivery. */
 export interface Picture {
@@ -22,12 +22,14 @@ export interface PicturesWanted {
   readonly format: Extract<PixelFormat, 'rgba' | 'rgba64le'>;
   /** The program that reads masters which only it can read. */
   readonly ffmpeg?: string | undefined;
+  /** Where to draw when more is to be drawn later, of these masters seen otherwise; else a studio of its own. */
+  readonly studio?: Studio | undefined;
 }
 
 /** Draws single frames of every delivery, stretch by stretch, and hands over each as it is done. */
 export async function drawPictures(
   job: Job,
-  { frames, format, ffmpeg }: PicturesWanted,
+  { frames, format, ffmpeg, studio }: PicturesWanted,
   onPicture: (picture: Picture) => Promise<void> | void,
 ): Promise<void> {
   const overlays = await openAllOverlays(job.scene);
@@ -36,12 +38,12 @@ export async function drawPictures(
   const reading = {
     keepDepth: deep,
     videos: await readVideos(job.scene, ffmpeg),
-    coarsest: coarsestOf(job, stretches),
+    ...(studio === undefined ? { coarsest: coarsestOf(job, stretches) } : { whole: true }),
     ...(ffmpeg === undefined ? {} : { ffmpeg }),
   };
-  await inStudio(job, stretches, reading, async (studio) => {
+  const draw = async (session: Session) => {
     for (const stretch of stretches) {
-      const stage = await studio.prepare(stretch);
+      const stage = await session.prepare(stretch);
       for (const delivery of job.deliveries) {
         const { width, height } = delivery.output;
         const renderer = stage.rendererFor(delivery.output, deep);
@@ -62,5 +64,7 @@ export async function drawPictures(
         renderer.destroy();
       }
     }
-  });
+  };
+  if (studio === undefined) await inStudio(job, stretches, reading, draw);
+  else await draw(studio.begin(job, stretches, reading));
 }

@@ -1,5 +1,5 @@
 import { MOST_ADAPTIVE_SIDE } from '../render/assemble.js';
-import { openContext } from '../render/context.js';
+import { type GlContext, openContext } from '../render/context.js';
 import { createMixingRenderer, type FrameRenderer, type Source } from '../render/frame.js';
 import type { MasterTexture } from '../render/masterTexture.js';
 import { prepareMaster } from '../render/prepare.js';
@@ -12,8 +12,19 @@ import { expectGoing, type Job } from './jobs.js';
 import { type MasterRead, Masters, readsOf } from './masters.js';
 import type { Stretch } from './stretches.js';
 
-/** A place to draw in. */
+/** A place to draw in, for one job after the other: what they have in common stays on the GPU. */
 export interface Studio {
+  /**
+   * Makes room for a job.
+   *
+   * @param stretches all that will be drawn
+   */
+  begin(job: Job, stretches: readonly Stretch[], reading: Reading): Session;
+  close(): Promise<void>;
+}
+
+/** One job's time in a studio. */
+export interface Session {
   /** Puts the masters of a stretch on the GPU; stretches come in their order. */
   prepare(stretch: Stretch): Promise<Stage>;
 }
@@ -30,91 +41,109 @@ export interface Stage {
 }
 
 export interface Reading {
+  /** Whether any delivery can show more than 8 bits. */
   readonly keepDepth: boolean;
   readonly videos: Videos;
+  /** The program that reads masters which only it can read. */
   readonly ffmpeg?: string;
+  /** Read masters whole and make all their levels, for other views of them to come. */
+  readonly whole?: boolean;
+  /** Lookups a radian that each shot takes at least, where that is known. */
   readonly coarsest?: readonly number[];
 }
 
-/**
- * Runs `work` in a studio and clears it away afterwards.
- *
- * @param stretches all that will be drawn
- * @param keepDepth whether any delivery can show more than 8 bits
- * @param ffmpeg the program that reads masters which only it can read
- * @param coarsest lookups a radian that each shot takes at least, where that is known
- */
+/** Opens a studio; close it when done. That no context can be had shows when one is needed. */
+export function openStudio(): Studio {
+  // Decoding begins while the context opens.
+  const opening = openContext();
+  opening.catch(() => {});
+  const masters = new Masters();
+  return {
+    begin(job, stretches, reading) {
+      const { scene, quality } = job;
+      const reads = readsOf(job, reading);
+      const load = (read: MasterRead) => loadMaster(opening, read, job, reading);
+      return {
+        async prepare(stretch) {
+          const { shots } = stretch;
+          const later = stretches.slice(stretches.indexOf(stretch) + 1);
+          const textures = await masters.take(
+            shots.map((shot) => reads[shot]!),
+            later.flatMap(({ shots }) => shots.map((shot) => reads[shot]!)),
+            load,
+          );
+          const context = await opening;
+          return {
+            async *shown(frames, { width, height }) {
+              const samples = SAMPLING[quality].samples || MOST_ADAPTIVE_SIDE;
+              for (const layers of frames) {
+                for (const { source, at, cameras } of layers) {
+                  const master = textures[source]!;
+                  if (isVideoMaster(master)) {
+                    const time = videoTime(scene.shots[shots[source]!]!, at);
+                    await master.showAt(time, { cameras, width, height, samples });
+                  }
+                }
+                yield layers;
+              }
+            },
+            rendererFor({ width, height, index }, deep) {
+              const sources = shots.map((shot, place): Source => {
+                const { outputs, sharpen } = scene.shots[shot]!;
+                const { background } = outputs[index]!;
+                return { master: textures[place]!, background, sharpness: sharpen };
+              });
+              return createMixingRenderer(context, sources, { width, height, quality, deep });
+            },
+          };
+        },
+      };
+    },
+    async close() {
+      masters.close();
+      await opening.then(
+        (context) => context.close(),
+        () => {},
+      );
+    },
+  };
+}
+
+/** Runs `work` in a studio of its own and clears it away afterwards. */
 export async function inStudio(
   job: Job,
   stretches: readonly Stretch[],
-  { keepDepth, videos, ffmpeg, coarsest }: Reading,
-  work: (studio: Studio) => Promise<void>,
+  reading: Reading,
+  work: (session: Session) => Promise<void>,
 ): Promise<void> {
-  const { scene, quality, signal } = job;
-  // Decoding begins while the context opens.
-  const opening = openContext();
-  let masters: Masters | undefined;
+  const studio = openStudio();
   try {
-    const reads = readsOf(job, videos, coarsest);
-    const load = async ({ file, options }: MasterRead): Promise<MasterTexture> => {
-      job.onMaster?.(file);
-      const facts = videos.get(file);
-      const reading = {
-        ...{ keepDepth, ...options },
-        ...(ffmpeg === undefined ? {} : { ffmpeg }),
-        ...(signal === undefined ? {} : { signal }),
-      };
-      const master =
-        facts === undefined
-          ? await prepareMaster(opening, file, reading)
-          : prepareVideo(await opening, facts, reading);
-      noteReduction(job, file, master);
-      expectGoing(job);
-      return master;
-    };
-    const kept = new Masters(load);
-    masters = kept;
-    await work({
-      async prepare(stretch) {
-        const { shots } = stretch;
-        const later = stretches.slice(stretches.indexOf(stretch) + 1);
-        const textures = await kept.take(
-          shots.map((shot) => reads[shot]!),
-          later.flatMap(({ shots }) => shots.map((shot) => reads[shot]!)),
-        );
-        const context = await opening;
-        return {
-          async *shown(frames, { width, height }) {
-            const samples = SAMPLING[quality].samples || MOST_ADAPTIVE_SIDE;
-            for (const layers of frames) {
-              for (const { source, at, cameras } of layers) {
-                const master = textures[source]!;
-                if (isVideoMaster(master)) {
-                  const time = videoTime(scene.shots[shots[source]!]!, at);
-                  await master.showAt(time, { cameras, width, height, samples });
-                }
-              }
-              yield layers;
-            }
-          },
-          rendererFor({ width, height, index }, deep) {
-            const sources = shots.map((shot, place): Source => {
-              const { outputs, sharpen } = scene.shots[shot]!;
-              const { background } = outputs[index]!;
-              return { master: textures[place]!, background, sharpness: sharpen };
-            });
-            return createMixingRenderer(context, sources, { width, height, quality, deep });
-          },
-        };
-      },
-    });
+    await work(studio.begin(job, stretches, reading));
   } finally {
-    masters?.close();
-    await opening.then(
-      (context) => context.close(),
-      () => {},
-    );
+    await studio.close();
   }
+}
+
+async function loadMaster(
+  opening: Promise<GlContext>,
+  { file, options }: MasterRead,
+  job: Job,
+  { videos, ffmpeg }: Reading,
+): Promise<MasterTexture> {
+  job.onMaster?.(file);
+  const facts = videos.get(file);
+  const reading = {
+    ...options,
+    ...(ffmpeg === undefined ? {} : { ffmpeg }),
+    ...(job.signal === undefined ? {} : { signal: job.signal }),
+  };
+  const master =
+    facts === undefined
+      ? await prepareMaster(opening, file, reading)
+      : prepareVideo(await opening, facts, reading);
+  noteReduction(job, file, master);
+  expectGoing(job);
+  return master;
 }
 
 const isVideoMaster = (master: MasterTexture): master is VideoMaster => 'showAt' in master;

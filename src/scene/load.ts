@@ -27,6 +27,11 @@ const A_SCENE = "a scene is a text file; 'orbreel new NAME --master FILE' writes
 /** Finds out what is known of a master; asked only when a scene needs it. */
 export type AskMaster = (file: string) => Promise<MasterFacts>;
 
+/** Told the path of each scene file and master that is looked for, before it is. */
+export type OnFile = (file: string) => void;
+
+const unheard: OnFile = () => {};
+
 /**
  * Reads and checks a scene file, with those that its shots are in, and sees that the masters are there.
  * `ask` is told the path of each master of which a heading is wanted where the scene does not say itself
@@ -34,8 +39,13 @@ export type AskMaster = (file: string) => Promise<MasterFacts>;
  *
  * @throws InputError with every problem of all of them.
  */
-export async function loadScene(path: string, ask?: AskMaster): Promise<Sequence> {
-  const walk = { way: [], done: new Map(), ask };
+export async function loadScene(
+  path: string,
+  ask?: AskMaster,
+  onFile: OnFile = unheard,
+): Promise<Sequence> {
+  const walk = { way: [], done: new Map(), ask, onFile };
+  onFile(path);
   const { scene, problems } = await load(path, await readText(path), walk);
   if (scene === undefined) throw new InputError(problems);
   return scene;
@@ -47,7 +57,7 @@ export async function loadScene(path: string, ask?: AskMaster): Promise<Sequence
  * @returns what is wrong with it rather than throwing it
  */
 export const loadText = (path: string, text: string, ask?: AskMaster): Promise<Loaded> =>
-  load(path, text, { way: [], done: new Map(), ask });
+  load(path, text, { way: [], done: new Map(), ask, onFile: unheard });
 
 export interface Loaded {
   /** Undefined when there is any problem. */
@@ -62,11 +72,12 @@ interface Walk {
   /** What all files read so far came to. */
   readonly done: Map<string, Sequence | undefined>;
   readonly ask: AskMaster | undefined;
+  readonly onFile: OnFile;
 }
 
 async function load(path: string, text: string, walk: Walk): Promise<Loaded> {
   const written = readDocument(text, path);
-  const { done, ask } = walk;
+  const { done, ask, onFile } = walk;
   const here = { ...walk, way: [...walk.way, resolve(path)] };
   const nested = new Map<string, Sequence | undefined>();
   const [own, others]: [Problem[], Problem[]] = [[], []];
@@ -81,7 +92,11 @@ async function load(path: string, text: string, walk: Walk): Promise<Loaded> {
   }
   const first = readScene(written, path, { nested });
   const missing = await Promise.all(
-    first.masters.map((mention) => masterProblems(resolve(dirname(path), mention.name), mention)),
+    first.masters.map((mention) => {
+      const master = resolve(dirname(path), mention.name);
+      onFile(master);
+      return masterProblems(master, mention);
+    }),
   );
   own.push(...missing.flat());
   const asked = ask !== undefined && first.askHeading.size > 0 && missing.flat().length === 0;
@@ -112,6 +127,7 @@ async function loadNested(file: string, mention: Mention, walk: Walk): Promise<L
     const circle = [...way.slice(round), resolve(file)].map((one) => basename(one)).join(' > ');
     return fail(`leads round in a circle: ${circle}`);
   }
+  walk.onFile(file);
   try {
     return await load(file, await readText(file), walk);
   } catch (error) {

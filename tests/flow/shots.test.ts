@@ -206,15 +206,17 @@ describe('the masters on the GPU', () => {
     const live = new Set<string>();
     const read: string[] = [];
     let most = 0;
-    const masters = new Masters(async ({ file }: MasterRead) => {
+    const masters = new Masters();
+    const load = async ({ file }: MasterRead) => {
       live.add(file);
       read.push(file);
       most = Math.max(most, live.size);
       return { destroy: () => live.delete(file) } as unknown as MasterTexture;
-    });
-    return { masters, live, read, most: () => most };
+    };
+    return { masters, load, live, read, most: () => most };
   }
-  const reads = (names: string): MasterRead[] => [...names].map((file) => ({ file, options: {} }));
+  const reads = (names: string): MasterRead[] =>
+    [...names].map((file) => ({ file, stamp: '', options: {} }));
 
   it.each([
     // One after the other, through dissolves: never more than two, each once.
@@ -228,10 +230,10 @@ describe('the masters on the GPU', () => {
     [['a', 'b', 'c', 'a'], 'abc'],
     [['ab', 'bc', 'ca'], 'abca'],
   ])('of %j are read as %s', async (stretches, order) => {
-    const { masters, read, live, most } = counted();
+    const { masters, load, read, live, most } = counted();
     for (const [index, names] of stretches.entries()) {
       const later = stretches.slice(index + 1).join('');
-      await masters.take(reads(names), reads(later));
+      await masters.take(reads(names), reads(later), load);
       for (const name of names) expect(live).toContain(name);
     }
     expect(read.join('')).toBe(order);

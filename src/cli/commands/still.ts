@@ -1,4 +1,9 @@
+import { resolve } from 'node:path';
 import { Command } from 'commander';
+import { InputError, type Problem } from '../../errors.js';
+import type { Quality } from '../../render/quality.js';
+import type { Delivery, StillJob } from '../../render.js';
+import type { Moment } from '../../scene/time.js';
 import { shortNumber } from '../../scene/words.js';
 import { frameAt, frameCount, frameTime } from '../../timeline/frames.js';
 import { helpAfter } from '../help.js';
@@ -13,6 +18,7 @@ import {
 } from '../options.js';
 import { openScene } from '../scene.js';
 import { print, printProblems } from '../terminal.js';
+import { type Round, WrongCommand, watching } from '../watching.js';
 
 interface Words {
   readonly at: string;
@@ -22,6 +28,7 @@ interface Words {
   readonly depth?: string;
   readonly guides?: boolean;
   readonly ffmpeg?: string;
+  readonly watch?: boolean;
   readonly overwrite?: boolean;
   readonly quiet?: boolean;
 }
@@ -46,6 +53,10 @@ export const stillCommand = (signal: AbortSignal): Command =>
       '--ffmpeg <path>',
       'the ffmpeg that reads OpenEXR and video masters (default: the one installed)',
     )
+    .option(
+      '--watch',
+      'go on: draw it again whenever the scene, or a file that it names, is saved; Ctrl-C ends it',
+    )
     .addOption(overwriteOption())
     .addOption(quietOption())
     .addHelpText(
@@ -54,6 +65,7 @@ export const stillCommand = (signal: AbortSignal): Command =>
         examples: [
           'orbreel still intro.yaml --at 2.5 --shape square --out planet.jpg',
           'orbreel still marks.yaml --at 50% --guides',
+          'orbreel still intro.yaml --at 2 --quality draft --watch',
         ],
         notes: [
           'Not for many frames: `orbreel render --out frames/` writes them all and reads',
@@ -63,45 +75,92 @@ export const stillCommand = (signal: AbortSignal): Command =>
     )
     .action((scene: string, words: Words) => still(scene, words, signal));
 
+async function still(file: string, words: Words, signal: AbortSignal): Promise<void> {
+  const asked = read(words);
+  const { quiet = false, watch = false } = words;
+  // Notes are said once, however often it is drawn.
+  const said = new Set<string>();
+  const onNote = (note: string) => {
+    if (!quiet && !said.has(note)) printProblems([note]);
+    said.add(note);
+  };
+  if (!watch) {
+    const job = await jobOf(file, words, asked);
+    const { renderStills } = await import('../../render.js');
+    await renderStills({ ...job, signal, onNote });
+    if (!quiet) for (const line of linesOf(job)) print(line);
+    return;
+  }
+  const own = new Set<string>();
+  const draw = async ({ studio, isFirst, files }: Round): Promise<string> => {
+    const asWritten = await jobOf(file, words, asked, files.add);
+    const job = { ...asWritten, deliveries: asWritten.deliveries.map(markOwn) };
+    const problems = await unwritable(job, files.has);
+    if (problems.length > 0) throw new (isFirst ? WrongCommand : InputError)(problems);
+    const { renderStills } = await import('../../render.js');
+    await renderStills({ ...job, signal, onNote }, studio);
+    for (const delivery of job.deliveries) own.add(resolve(delivery.file));
+    return linesOf(job).join(', ');
+  };
+  const markOwn = (delivery: Delivery): Delivery =>
+    own.has(resolve(delivery.file)) ? { ...delivery, ours: true } : delivery;
+  await watching({ scene: file, signal, quiet, draw });
+}
+
+interface Asked {
+  readonly at: Moment | undefined;
+  readonly quality: Quality;
+  readonly depth: 8 | 16;
+}
+
 const depthOf = (text: string): 8 | 16 | undefined =>
   text === '8' ? 8 : text === '16' ? 16 : undefined;
 
-async function still(file: string, words: Words, signal: AbortSignal): Promise<void> {
+/** @throws InputError with all that is wrong with the options */
+function read({ shape = [], guides = false, ...words }: Words): Asked {
   const reader = new OptionReader();
-  const { shape = [], out, overwrite = false, quiet = false, guides = false } = words;
   reader.shapes(shape);
   const quality = reader.quality(words.quality);
-  const moment = reader.moment('--at', words.at);
+  const at = reader.moment('--at', words.at);
   const depth = reader.read('--depth', words.depth, 'takes 8 or 16', depthOf) ?? 8;
   if (guides && depth === 16)
     reader.problem('--guides', 'takes no --depth 16: guides are drawn in 8 bits');
   reader.done();
+  return { at, quality, depth };
+}
 
-  const scene = await openScene(file, { shape });
+/** What the scene comes to now. @throws InputError */
+async function jobOf(
+  file: string,
+  { shape = [], out, guides = false, overwrite = false, ffmpeg }: Words,
+  { at: moment, quality, depth }: Asked,
+  onFile?: (file: string) => void,
+): Promise<StillJob> {
+  const scene = await openScene(file, { shape, onFile });
+  const reader = new OptionReader();
   const asked = secondsWithin(reader, '--at', moment, scene.duration) ?? 0;
   reader.done();
   // At the very end the clip still shows its last frame.
   const last = frameCount(scene.duration, scene.fps) - 1;
   const at = frameTime(Math.min(frameAt(asked, scene.fps), last), scene.fps);
-
   const deliveries = stillDeliveries(scene, out, shortNumber(asked));
-  const { renderStills } = await import('../../render.js');
-  const ffmpeg = words.ffmpeg === undefined ? {} : { ffmpeg: words.ffmpeg };
-  const onNote = (note: string) => quiet || printProblems([note]);
-  await renderStills({
-    scene,
-    deliveries,
-    quality,
-    depth,
-    guides,
-    overwrite,
-    at,
-    signal,
-    onNote,
-    ...ffmpeg,
-  });
-  if (quiet) return;
-  for (const { file, output } of deliveries) {
-    print(`${shown(file)}  ${output.width}x${output.height}`);
-  }
+  const where = ffmpeg === undefined ? {} : { ffmpeg };
+  return { scene, deliveries, quality, depth, guides, overwrite, at, ...where };
 }
+
+/** What keeps a still that is drawn again and again from its place: others' files, and what it is made of. */
+async function unwritable(
+  { deliveries, depth = 8, overwrite }: StillJob,
+  isSource: (file: string) => boolean,
+): Promise<Problem[]> {
+  const { stillProblems } = await import('../../encode/still.js');
+  const problems = deliveries.map(({ file, output, ours = overwrite }) => {
+    const message = 'is what the still is made of: choose another name with --out.';
+    if (isSource(file)) return [{ place: file, path: '', message }];
+    return stillProblems({ ...output, file, depth, overwrite: ours });
+  });
+  return (await Promise.all(problems)).flat();
+}
+
+const linesOf = ({ deliveries }: StillJob): string[] =>
+  deliveries.map(({ file, output }) => `${shown(file)}  ${output.width}x${output.height}`);
