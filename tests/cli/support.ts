@@ -39,6 +39,9 @@ export interface RunOptions {
   /** Called with all of stderr so far whenever more of it comes. */
   readonly onStderr?: (text: string, stop: (signal: NodeJS.Signals) => void) => void;
   readonly command?: readonly string[];
+  readonly onStart?: (stop: (signal: NodeJS.Signals) => void) => void;
+  /** Called with what comes, on whichever stream. */
+  readonly onText?: (text: string) => void;
 }
 
 /** Runs `orbreel` in `cwd` and waits for its end. */
@@ -50,17 +53,55 @@ export function orbreel(cwd: string, words: readonly string[], options: RunOptio
       env: { ...process.env, FFMPEG_BIN: '', ...options.env },
       stdio: ['ignore', 'pipe', 'pipe'],
     });
+    options.onStart?.((signal) => child.kill(signal));
     let [stdout, stderr] = ['', ''];
     child.stdout.setEncoding('utf8').on('data', (text: string) => {
       stdout += text;
+      options.onText?.(text);
     });
     child.stderr.setEncoding('utf8').on('data', (text: string) => {
       stderr += text;
+      options.onText?.(text);
       options.onStderr?.(stderr, (signal) => child.kill(signal));
     });
     child.once('error', reject);
     child.once('close', (code) => resolve({ code, stdout, stderr }));
   });
+}
+
+export interface Running {
+  /** Waits until what is printed after the last match matches. @throws when it ends before */
+  next(pattern: RegExp): Promise<string>;
+  stop(signal: NodeJS.Signals): void;
+  readonly ended: Promise<Ended>;
+}
+
+/** Starts `orbreel` in `cwd`, for commands that go on. */
+export function startOrbreel(cwd: string, words: readonly string[]): Running {
+  let [printed, taken] = ['', 0];
+  let [stop, look]: [Running['stop'], () => void] = [() => {}, () => {}];
+  const ended = orbreel(cwd, words, {
+    onStart: (kill) => {
+      stop = kill;
+    },
+    onText: (text) => {
+      printed += text;
+      look();
+    },
+  });
+  const next = (pattern: RegExp) =>
+    new Promise<string>((resolve, reject) => {
+      look = () => {
+        const match = pattern.exec(printed.slice(taken));
+        if (match === null) return;
+        taken += match.index + match[0].length;
+        look = () => {};
+        resolve(match[0]);
+      };
+      look();
+      ended.then(() => reject(new Error(`ended without ${pattern}:\n${printed}`)), reject);
+    });
+  return { next, ended, stop: (signal) => stop(signal) };
 }
 
 /** A folder of its own for each test, with a master (256x128) in it. */
