@@ -6,6 +6,7 @@ import { doctorCommand } from './commands/doctor.js';
 import { masterCommand } from './commands/master/master.js';
 import { movesCommand } from './commands/moves.js';
 import { newCommand } from './commands/new.js';
+import { pageCommand } from './commands/page.js';
 import { previewCommand } from './commands/preview.js';
 import { projectionsCommand } from './commands/projections.js';
 import { renderCommand } from './commands/render.js';
@@ -51,6 +52,7 @@ function program(signal: AbortSignal): Command {
     renderCommand(signal),
     stillCommand(signal),
     previewCommand(signal),
+    pageCommand(signal),
     sheetCommand(signal),
     chartCommand(),
     checkCommand(signal),

@@ -34,6 +34,8 @@ export interface MasterProgram {
   readonly levels: number;
   /** Bits a channel; 16 come as two textures a page. */
   readonly depth: 8 | 16;
+  /** The shader file whose masterPageColour stands in for pages that are no textures. */
+  readonly lookup?: string;
 }
 
 /** The same where it is not fixed: common/footprint.glsl's MOST_RAYS / LEAST_SIDE. */
@@ -90,7 +92,7 @@ export function assembleFrame(
     ...rays,
     file('common/light.glsl'),
     file('common/develop.glsl'),
-    pageColour(pages, depth),
+    master.lookup === undefined ? pageColour(pages, depth) : file(master.lookup),
     file('common/master.glsl'),
     file('common/footprint.glsl'),
     ...(ball === undefined ? [] : [file('common/ball.glsl'), file('common/ball-light.glsl')]),

@@ -140,3 +140,18 @@ export function levelSize(layout: AtlasLayout, level: number): Size {
   const { width, height } = levelPlace(layout, level);
   return { width: width * layout.tilesX, height: height * layout.tilesY };
 }
+
+/** What master.glsl and place.glsl must know of a layout, by the names of their uniforms. */
+export const layoutUniforms = ({
+  width,
+  height,
+  tile,
+  tile1,
+  page,
+}: Pick<AtlasLayout, 'width' | 'height' | 'tile' | 'tile1' | 'page'>) => ({
+  masterSize: [width, height],
+  masterTile: [tile.width, tile.height],
+  masterTile1: [tile1.width, tile1.height],
+  masterPage: [page.width, page.height],
+  masterTexel: [1 / page.width, 1 / page.height],
+});

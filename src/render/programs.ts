@@ -4,6 +4,7 @@ import type { Camera, Lens } from '../camera/types.js';
 import { findLens } from '../projection/index.js';
 import type { BallLook } from '../scene/types.js';
 import { assembleFrame, isDithered } from './assemble.js';
+import { layoutUniforms } from './atlas.js';
 import type { GlContext } from './context.js';
 import { COVER } from './cover.js';
 import type { FrameOptions } from './frame.js';
@@ -147,11 +148,7 @@ function fixedUniforms(
   return {
     frameSize: [options.width, options.height],
     background: colour.map((value) => value / 255),
-    masterSize: [layout.width, layout.height],
-    masterTile: [layout.tile.width, layout.tile.height],
-    masterTile1: [layout.tile1.width, layout.tile1.height],
-    masterPage: [layout.page.width, layout.page.height],
-    masterTexel: [1 / layout.page.width, 1 / layout.page.height],
+    ...layoutUniforms(layout),
     ...(isOneOfMany
       ? { masterOnlyTile: [tile % layout.tilesX, Math.floor(tile / layout.tilesX)] }
       : {}),

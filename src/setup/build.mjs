@@ -5,12 +5,18 @@ import { Missing, root, run } from './run.mjs';
 
 const place = (path) => fileURLToPath(new URL(path, root));
 
-/** Compiles src to dist, and builds the preview page there, where a source is newer. */
+/** What the browser gets, and its vite configuration. */
+const PAGES = [
+  ['dist/preview/page/index.html', 'src/preview/vite.config.ts'],
+  ['dist/page/web/page.js', 'src/page/vite.config.ts'],
+];
+
+/** Compiles src to dist, and builds the browser's pages there, where a source is newer. */
 export function build() {
   const sources = Math.max(newest(place('src')), newest(place('shaders')));
   const built = Math.min(
     changed(place('dist/cli/main.js')),
-    changed(place('dist/preview/page/index.html')),
+    ...PAGES.map(([page]) => changed(place(page))),
   );
   if (built >= sources) return;
   console.log('Compiling.');
@@ -19,8 +25,9 @@ export function build() {
     throw new Missing('The sources did not compile; the lines above say where.');
   }
   const bundler = place('node_modules/vite/bin/vite.js');
-  if (!run(process.execPath, [bundler, 'build', '--config', 'src/preview/vite.config.ts'])) {
-    throw new Missing('The preview page could not be built; the lines above say why.');
+  for (const [page, config] of PAGES) {
+    if (run(process.execPath, [bundler, 'build', '--config', config])) continue;
+    throw new Missing(`${page} could not be built; the lines above say why.`);
   }
 }
 

@@ -47,10 +47,14 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     ...['projection', 'camera', 'timeline', 'scene', 'master', 'render', 'encode', 'browser'],
     ...['flow', 'overlay', 'render.ts', 'check.ts'],
   ],
+  page: [
+    ...['browser', 'camera', 'encode', 'flow', 'master', 'projection', 'render', 'scene'],
+    'timeline',
+  ],
   cli: [
     ...['projection', 'camera', 'timeline', 'moves', 'scene', 'master', 'render', 'encode', 'demo'],
     ...['comfort', 'flow', 'render.ts', 'sheet.ts', 'strips.ts', 'chart.ts', 'flashes.ts'],
-    ...['check.ts', 'preview'],
+    ...['check.ts', 'preview', 'page'],
   ],
 };
 

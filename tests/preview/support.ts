@@ -137,6 +137,8 @@ interface PageOptions {
   readonly height?: number;
   readonly colorScheme?: 'light' | 'dark';
   readonly reducedMotion?: 'reduce';
+  readonly hasTouch?: boolean;
+  readonly isMobile?: boolean;
 }
 
 /** Waits until the picture of an instant is drawn as finely as it can be. */

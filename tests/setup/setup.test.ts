@@ -24,6 +24,9 @@ const { upToDate } = await import('../../src/setup/packages.mjs');
 const SRC = fileURLToPath(new URL('../../src', import.meta.url));
 const LOCKED = { '': {}, 'node_modules/a': { version: '1.0.0', integrity: 'sha512-a' } };
 
+/** What is built for the browser. */
+const PAGES = ['dist/preview/page/index.html', 'dist/page/web/page.js'];
+
 /** A clone in which everything is there, with a PATH of its own that holds only what a test puts in. */
 function clone() {
   const root = mkdtempSync(join(tmpdir(), 'orbreel-setup-'));
@@ -42,7 +45,7 @@ function clone() {
   write('src/cli/main.ts', '');
   utimesSync(join(root, 'src/cli/main.ts'), 1000, 1000);
   write('dist/cli/main.js', '');
-  write('dist/preview/page/index.html', '');
+  for (const page of PAGES) write(page, '');
   write('package.json', '{ "type": "module" }');
   write('package-lock.json', JSON.stringify({ packages: LOCKED }));
   write('node_modules/.package-lock.json', JSON.stringify({ packages: LOCKED }));
@@ -54,7 +57,7 @@ function clone() {
   write('node_modules/typescript/package.json', '{ "type": "commonjs" }');
   write(
     'node_modules/vite/bin/vite.js',
-    `require('fs').writeFileSync('dist/preview/page/index.html', 'built');`,
+    `for (const page of ${JSON.stringify(PAGES)}) require('fs').writeFileSync(page, 'built');`,
   );
   write('node_modules/vite/package.json', '{ "type": "commonjs" }');
   mkdirSync(bin, { recursive: true });
@@ -210,7 +213,7 @@ esac`,
     utimesSync(join(root, 'src/cli/main.ts'), later, later);
     expect(setup().stdout).toContain('Compiling.');
     expect(readFileSync(join(root, 'dist/cli/main.js'), 'utf8')).toBe('compiled');
-    expect(readFileSync(join(root, 'dist/preview/page/index.html'), 'utf8')).toBe('built');
+    for (const page of PAGES) expect(readFileSync(join(root, page), 'utf8')).toBe('built');
   });
 });
 

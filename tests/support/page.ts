@@ -6,14 +6,21 @@ import { fileURLToPath } from 'node:url';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 
-/** Builds the preview page where a source is newer; before all tests, since several look at it. */
+/** What the browser gets, and its vite configuration. */
+const PAGES = [
+  ['dist/preview/page/index.html', 'src/preview/vite.config.ts'],
+  ['dist/page/web/page.js', 'src/page/vite.config.ts'],
+] as const;
+
+/** Builds the browser's pages where a source is newer; before all tests, since several look at them. */
 export default function setup(): void {
-  const built = changed(join(root, 'dist/preview/page/index.html'));
   const newest = Math.max(...['src', 'shaders'].map((name) => newestIn(join(root, name))));
-  if (built >= newest) return;
   const vite = dirname(createRequire(import.meta.url).resolve('vite/package.json'));
-  const words = ['build', '--config', 'src/preview/vite.config.ts'];
-  execFileSync(process.execPath, [join(vite, 'bin/vite.js'), ...words], { cwd: root });
+  for (const [page, config] of PAGES) {
+    if (changed(join(root, page)) >= newest) continue;
+    const words = [join(vite, 'bin/vite.js'), 'build', '--config', config];
+    execFileSync(process.execPath, words, { cwd: root });
+  }
 }
 
 const changed = (file: string): number => statSync(file, { throwIfNoEntry: false })?.mtimeMs ?? 0;

@@ -1,0 +1,51 @@
+import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { defineConfig, type Plugin } from 'vite';
+
+const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));
+
+const closedUp = (line: string): string => line.replace(/ ?([-+*/=<>,;{}()?:&|]+) ?/gu, '$1');
+
+/** Shaders without their comments and margins: the page is sent to many people. */
+const plainShaders: Plugin = {
+  name: 'plain-shaders',
+  enforce: 'pre',
+  load(id) {
+    const file = /^(.*\.(?:glsl|frag|vert))\?raw$/u.exec(id)?.[1];
+    if (file === undefined) return undefined;
+    const lines = readFileSync(file, 'utf8').split('\n');
+    const plain = lines.map((line) => line.replace(/\/\/.*$/u, '').trim()).filter(Boolean);
+    const tight = plain.map((line) => (line.startsWith('#') ? `\n${line}\n` : closedUp(line)));
+    return `export default ${JSON.stringify(tight.join(' '))};`;
+  },
+};
+
+/** gl-matrix fills some of its functions by calling others; those that nobody uses may go all the same. */
+const pureMatrices: Plugin = {
+  name: 'pure-matrices',
+  transform(code, id) {
+    if (!/gl-matrix[/\\]esm/u.test(id)) return undefined;
+    return code.replaceAll('= function () {', '= /* @__PURE__ */ function () {');
+  },
+};
+
+/** The script and the style of pages to share: `vite build --config src/page/vite.config.ts`. */
+export default defineConfig({
+  root: here('web'),
+  logLevel: 'warn',
+  plugins: [plainShaders, pureMatrices],
+  build: {
+    outDir: here('../../dist/page/web'),
+    emptyOutDir: true,
+    target: 'es2022',
+    modulePreload: { polyfill: false },
+    lib: {
+      entry: here('web/main.ts'),
+      formats: ['iife'],
+      name: 'page',
+      fileName: () => 'page.js',
+      cssFileName: 'page',
+    },
+    minify: true,
+  },
+});
