@@ -1,8 +1,8 @@
-import { spawnSync } from 'node:child_process';
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import sharp from 'sharp';
+import { encodeSrgb } from '../../../src/colour.js';
+import { readLight } from '../../support/photos.js';
 
 /** An 8-bit RGB sphere in memory. */
 export interface Photo {
@@ -11,56 +11,29 @@ export interface Photo {
   readonly rgb: Uint8Array;
 }
 
-const WIDTH = 512;
-const HEIGHT = 256;
-
-const encode = (light: number): number =>
-  light <= 0.0031308 ? 12.92 * light : 1.055 * light ** (1 / 2.4) - 0.055;
-
 /**
- * A real photograph of the whole sphere: npm `@pmndrs/assets` 1.7.0, hdri/NAME.exr (CC0), 512x256 half
- * floats, decoded by ffmpeg, clamped at 0. Toned as a camera would: the median luminance exposed to
- * 0.25, highlights rolled off by v (1 + v / w^2) / (1 + v) with w = 8 (Reinhard, Stark, Shirley, Ferwerda,
- * "Photographic Tone Reproduction for Digital Images", SIGGRAPH 2002, eq. 4), sRGB-coded to 8 bit.
+ * A real photograph of the whole sphere, of those that `readLight` reads. Toned as a camera would: the
+ * median luminance exposed to 0.25, highlights rolled off by v (1 + v / w^2) / (1 + v) with w = 8
+ * (Reinhard, Stark, Shirley, Ferwerda, "Photographic Tone Reproduction for Digital Images", SIGGRAPH
+ * 2002, eq. 4), sRGB-coded to 8 bit.
  */
 export async function photo(name: string): Promise<Photo> {
-  const { default: uri } = (await import(`@pmndrs/assets/hdri/${name}.exr.js`)) as {
-    default: string;
-  };
-  const folder = mkdtempSync(join(tmpdir(), 'orbreel-photo-'));
-  try {
-    const file = join(folder, 'photo.exr');
-    writeFileSync(file, Buffer.from(uri.slice(uri.indexOf(',') + 1), 'base64'));
-    const ffmpeg = process.env.FFMPEG_BIN ?? 'ffmpeg';
-    const args = ['-v', 'error', '-i', file, '-f', 'rawvideo', '-pix_fmt', 'gbrpf32le', '-'];
-    const { stdout, stderr } = spawnSync(ffmpeg, args, { maxBuffer: 1 << 26 });
-    const count = WIDTH * HEIGHT;
-    if (stdout.length !== count * 12) throw new Error(`ffmpeg could not decode ${name}: ${stderr}`);
-    const [g, b, r] = [0, 1, 2].map(
-      (plane) =>
-        new Float32Array(
-          stdout.buffer.slice(
-            stdout.byteOffset + plane * count * 4,
-            stdout.byteOffset + (plane + 1) * count * 4,
-          ),
-        ),
-    ) as [Float32Array, Float32Array, Float32Array];
-    const luminance = Float32Array.from(
-      r,
-      (v, i) => 0.2126 * v + 0.7152 * g[i]! + 0.0722 * b[i]!,
-    ).sort();
-    const exposure = 0.25 / luminance[Math.floor(0.5 * count)]!;
-    const rgb = new Uint8Array(count * 3);
-    for (let i = 0; i < count; i++) {
-      [r, g, b].forEach((plane, c) => {
-        const v = Math.max(0, plane[i]! * exposure);
-        rgb[3 * i + c] = Math.round(255 * encode(Math.min(1, (v * (1 + v / 64)) / (1 + v))));
-      });
+  const { width, height, red, green, blue } = await readLight(name);
+  const luminance = Float32Array.from(
+    red,
+    (v, i) => 0.2126 * v + 0.7152 * green[i]! + 0.0722 * blue[i]!,
+  ).sort();
+  const exposure = 0.25 / luminance[Math.floor(0.5 * luminance.length)]!;
+  const rgb = new Uint8Array(luminance.length * 3);
+  for (const [channel, plane] of [red, green, blue].entries()) {
+    for (let i = 0; i < plane.length; i++) {
+      const v = Math.max(0, plane[i]! * exposure);
+      rgb[3 * i + channel] = Math.round(
+        255 * encodeSrgb(Math.min(1, (v * (1 + v / 64)) / (1 + v))),
+      );
     }
-    return { width: WIDTH, height: HEIGHT, rgb };
-  } finally {
-    rmSync(folder, { recursive: true });
   }
+  return { width, height, rgb };
 }
 
 /** The photo turned about the vertical, so that neither its own seam nor the edges of its 8x8
