@@ -33,7 +33,8 @@ export const noFolder = (file: string, folder = dirname(file)): Problem => ({
 /** Why `file` may not be written; empty when it may. */
 export async function fileProblems(file: string, overwrite: boolean): Promise<Problem[]> {
   if (!(await isFolder(dirname(resolve(file))))) return [noFolder(file)];
-  if (await isFolder(file)) return [{ place: file, path: '', message: 'is a folder.' }];
+  if (await isFolder(file))
+    return [{ place: file, path: '', message: 'is a folder: name a file.' }];
   return !overwrite && (await exists(file)) ? [alreadyThere(file)] : [];
 }
 

@@ -1,6 +1,13 @@
-/** A file's name as a shell takes it. */
-export const quoted = (file: string): string =>
-  /^[\w@%+=:,./-]+$/.test(file) ? file : JSON.stringify(file);
+/** A file's name as a shell takes it; one that starts with a dash is no option then. */
+export function quoted(name: string): string {
+  const file = name.startsWith('-') ? `./${name}` : name;
+  if (/^[\w@%+=:,./-]+$/.test(file)) return file;
+  // Shells that are not Windows' put something else in place of these, also within double quotes.
+  if (process.platform !== 'win32' && /[$`"\\!]/.test(file)) {
+    return `'${file.replaceAll("'", "'\\''")}'`;
+  }
+  return `"${file}"`;
+}
 
 /** The command that marks the file itself; `as` says what it is, by default a whole sphere. */
 export const markCommand = (file: string, as = ''): string =>

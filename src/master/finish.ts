@@ -3,7 +3,7 @@ import { save } from './complete/save.js';
 import type { CompleteReport } from './complete.js';
 import { carryMetadata } from './finish/carry.js';
 import { levelSurely } from './finish/levelling.js';
-import { convert, expectOnePhoto, showsAll } from './finish/picture.js';
+import { convert, expectOnePhoto, expectUpright, showsAll } from './finish/picture.js';
 import { placeOf } from './finish/placing.js';
 import type { FinishOptions, FinishReport, LevelStep } from './finish/types.js';
 import { completeFound, wholeClaim } from './finish/whole.js';
@@ -35,6 +35,7 @@ export async function finishMaster(options: FinishOptions): Promise<FinishReport
     onProgress('inspecting', 0);
     const before = await inspectMaster(input);
     await expectOnePhoto(before);
+    await expectUpright(input);
     const whole = await completeWhereNeeded(before, options, folder);
     const levelled = await levelWhereSure(before, whole, options, folder);
     const redrawn = whole.file !== input || levelled.status === 'turned';

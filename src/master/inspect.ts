@@ -1,7 +1,8 @@
 import { stat } from 'node:fs/promises';
 import type { SphericalTrack } from '../encode/spherical.js';
+import { adviceFor } from './inspect/advice.js';
 import { cameraFacts, profileName } from './inspect/camera.js';
-import { commonClaims } from './inspect/claims.js';
+import { commonClaims, runnable } from './inspect/claims.js';
 import {
   type Coverage,
   coverageOf,
@@ -10,7 +11,6 @@ import {
   reachesZenith,
   WHOLE_SPHERE,
 } from './inspect/coverage.js';
-import { adviceFor } from './inspect/describe.js';
 import { detectFormat, type Format } from './inspect/format.js';
 import { readGrid } from './inspect/grid.js';
 import { measureHighlights } from './inspect/highlights.js';
@@ -65,6 +65,7 @@ export async function inspectMaster(
     bytes: (await stat(file)).size,
     ...headerFacts(photo, tags),
     ...(frameAt === undefined ? {} : { frameAt }),
+    ...(photo.pages > 1 ? { pages: photo.pages } : {}),
     coverage,
     claims: allClaims(photo, format, tags, tracks, coverage, picture.holesPercent),
     ...picture.findings,
@@ -127,5 +128,6 @@ function allClaims(
     format.kind === 'photo'
       ? photoClaims(photo, tags, coverage, holesPercent, profileName(tags))
       : videoClaims(photo.file, format, tracks, holesPercent);
-  return [...own, ...commonClaims(photo.file, format, tags, cameraFacts(tags))];
+  const all = [...own, ...commonClaims(photo.file, format, tags, cameraFacts(tags))];
+  return runnable(all, photo);
 }

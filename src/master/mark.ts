@@ -1,5 +1,6 @@
-import { resolve } from 'node:path';
-import { detectFormat } from './inspect/format.js';
+import { extname, resolve } from 'node:path';
+import { InputError } from '../errors.js';
+import { detectFormat, extensionFits, type Format } from './inspect/format.js';
 import { markPhoto } from './mark/photo.js';
 import type { Change, MarkOptions, MarkResult } from './mark/types.js';
 import { markVideo } from './mark/video.js';
@@ -22,8 +23,16 @@ export async function markMaster(options: MarkOptions): Promise<MarkResult> {
   const format = await detectFormat(options.input);
   const { output, ...inPlace } = options;
   const same = output === undefined || resolve(output) === resolve(options.input);
+  // A wrong name of the input is told first, by what marks it.
+  if (output !== undefined && extensionFits(options.input, format)) expectEnding(output, format);
   const job = same ? inPlace : options;
   return format.kind === 'photo' ? markPhoto(format, job) : markVideo(format, job);
+}
+
+function expectEnding(output: string, format: Format): void {
+  if (extensionFits(output, format)) return;
+  const message = `expected an ending of ${format.title}, which it stays (${format.extensions.join(', ')}), found "${extname(output)}".`;
+  throw new InputError([{ place: output === '' ? 'the output' : output, path: '', message }]);
 }
 
 /** The result in words, for a terminal. */

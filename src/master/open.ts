@@ -1,9 +1,10 @@
-import { open, stat } from 'node:fs/promises';
+import { stat } from 'node:fs/promises';
 import { InputError } from '../errors.js';
 import { readExr } from './decode/exr.js';
 import { readPicture } from './decode/picture.js';
 import { readRadiance } from './decode/radiance.js';
 import type { DecodeOptions, Header, MasterRows, Rgb, Source, Wrong } from './decode/types.js';
+import { openFile, whyMissing } from './openFile.js';
 import { newSamples, type Pixels, pixels, type Samples } from './pixels.js';
 
 export { MOST_PIXELS } from './decode/picture.js';
@@ -93,7 +94,7 @@ async function byKind(file: string, ffmpeg: string | undefined, wrong: Wrong): P
 const EXR_MAGIC = 20000630;
 
 async function firstBytes(file: string, count: number): Promise<Buffer> {
-  const handle = await open(file);
+  const handle = await openFile(file);
   try {
     const bytes = Buffer.alloc(count);
     await handle.read(bytes, 0, count, 0);
@@ -104,10 +105,11 @@ async function firstBytes(file: string, count: number): Promise<Buffer> {
 }
 
 async function expectFile(file: string, wrong: Wrong): Promise<void> {
-  const facts = await stat(file).catch(() => undefined);
-  if (facts?.isFile()) return;
-  const found = facts === undefined ? 'there is no such file' : 'this is a folder';
-  throw wrong(`expected the master, a picture file; ${found}`);
+  const master = 'expected the master, a picture file';
+  const facts = await stat(file).catch((error: unknown) => {
+    throw wrong(`${master}; ${whyMissing(error)}`);
+  });
+  if (!facts.isFile()) throw wrong(`${master}; this is a folder`);
 }
 
 function expectSphere({ width, height }: Header, wrong: Wrong): void {

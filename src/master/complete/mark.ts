@@ -1,6 +1,7 @@
 import sharp from 'sharp';
 import { InputError } from '../../errors.js';
 import { clamp, radians } from '../../math.js';
+import { headOf } from '../inspect/format.js';
 import type { PatchOptions } from './types.js';
 import type { Easel } from './write.js';
 
@@ -33,6 +34,7 @@ export function checkPatch(patch: PatchOptions): void {
 async function readMark(patch: PatchOptions, pixelsPerRadian: number): Promise<Mark> {
   const { radius = 12, feather = radius / 10, at = 'nadir', turn = 0 } = patch;
   const size = Math.min(4096, Math.max(16, Math.round(2 * radians(radius) * pixelsPerRadian)));
+  await headOf(patch.image);
   let pixels: Buffer;
   try {
     pixels = await sharp(patch.image, { failOn: 'error' })
@@ -48,7 +50,7 @@ async function readMark(patch: PatchOptions, pixelsPerRadian: number): Promise<M
       {
         place: patch.image,
         path: '',
-        message: `expected a picture for the patch, found: ${reason}.`,
+        message: `expected a picture for the patch that can be read (${reason}); save it again, for instance as PNG.`,
       },
     ]);
   }

@@ -1,6 +1,8 @@
 import sharp, { type Metadata, type Sharp } from 'sharp';
 import { removeTemporary, temporaryBeside } from '../../encode/temporary.js';
 import { InputError } from '../../errors.js';
+import { detectFormat } from '../inspect/format.js';
+import { damaged, readPhoto } from '../inspect/photo.js';
 import { type Placement, type PlacementOptions, placement } from './placement.js';
 import { readRows, readSamples } from './spill.js';
 import type { Canvas } from './types.js';
@@ -96,8 +98,14 @@ async function readAlpha(file: string, spill: string, opened: Opened): Promise<v
 
 async function readMask(mask: string, spill: string, opened: Opened): Promise<void> {
   const { canvas, placed, size } = opened;
-  const facts = await describe(mask);
-  const { width, height } = facts.autoOrient;
+  const format = await detectFormat(mask);
+  if (format.kind === 'video')
+    complain(mask, `expected a picture, found a video (${format.title}).`);
+  const { pages } = await readPhoto(mask, format);
+  if (pages > 1) {
+    complain(mask, `expected a single picture, found ${pages} frames or pages; save one of them.`);
+  }
+  const { width, height } = (await describe(mask)).autoOrient;
   const same = width === size.width && height === size.height;
   if (!same && width !== 2 * height) {
     complain(
@@ -114,7 +122,10 @@ async function readMask(mask: string, spill: string, opened: Opened): Promise<vo
     .flatten({ background: '#000' })
     .resize(area.width, area.height, { kernel: 'nearest', fit: 'fill' })
     .toColourspace('b-w')
-    .toFile(spill);
+    .toFile(spill)
+    .catch((error: unknown) => {
+      throw damaged(mask, error);
+    });
   await readRows(spill, area.width, area.height, (strip, y, rows) => {
     for (let j = 0, i = 0; j < rows; j++) {
       let p = (area.top + y + j) * canvas.width + area.left;

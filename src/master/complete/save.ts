@@ -40,7 +40,7 @@ export function checkFormat(file: string): void {
   const known = [...Object.keys(FORMATS), ...Object.keys(SAME)].join(', ');
   throw new InputError([
     {
-      place: file,
+      place: file === '' ? 'the output' : file,
       path: '',
       message: `expected an ending from ${known}, found "${extname(file)}".`,
     },

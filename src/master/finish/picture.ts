@@ -6,7 +6,11 @@ import { damaged, decode, readPhoto } from '../inspect/photo.js';
 import type { Inspection } from '../inspect.js';
 
 /** @throws InputError for a video, which can only be marked, and for several pictures in one file */
-export async function expectOnePhoto({ file, kind, format }: Inspection): Promise<void> {
+export async function expectOnePhoto({
+  file,
+  kind,
+  format,
+}: Pick<Inspection, 'file' | 'kind' | 'format'>): Promise<void> {
   const wrong = (message: string) => new InputError([{ place: file, path: '', message }]);
   if (kind === 'video') {
     throw wrong(
@@ -16,6 +20,14 @@ export async function expectOnePhoto({ file, kind, format }: Inspection): Promis
   const { pages } = await readPhoto(file, await detectFormat(file));
   if (pages === 1) return;
   throw wrong(`expected a single picture, found ${pages} frames or pages; save one of them.`);
+}
+
+/** Programs differ on turning a sphere: its width may be meant as its height. @throws InputError then */
+export async function expectUpright(file: string): Promise<void> {
+  const { orientation, width, height } = await readPhoto(file, await detectFormat(file));
+  if (orientation < 5) return;
+  const message = `expected a picture that is stored upright, found ${width}x${height} to be turned to ${height}x${width} (EXIF's orientation ${orientation}); export it upright, without this tag.`;
+  throw new InputError([{ place: file, path: '', message }]);
 }
 
 /** Whether a picture shows the whole sphere, exactly twice as wide as high, and through nothing. */

@@ -17,7 +17,7 @@ export function placeOf(
   command: 'complete' | 'finish',
 ): PlacementOptions {
   if (Object.keys(given).length > 0) return inFile(inspection, given);
-  if (inspection.coverage.basis === 'supposed') throw choices(inspection, command);
+  if (inspection.coverage.basis === 'supposed') throw placingChoices(inspection, command);
   return cropOf(inspection);
 }
 
@@ -46,18 +46,24 @@ function cropOf({ coverage, width, height }: Inspection): PlacementOptions {
   };
 }
 
-function choices(inspection: Inspection, command: string): InputError {
-  const { file, width, height } = inspection;
+/** What can be done with a picture that is no whole sphere and says nowhere in it. */
+export function placingChoices(
+  { file, width, height }: Pick<Inspection, 'file' | 'width' | 'height'>,
+  command: 'complete' | 'finish',
+): InputError {
   const start = `orbreel master ${command} ${quoted(file)}`;
   const high = ((height / width) * 360).toFixed(1);
   const message = `expected a whole sphere, twice as wide as high, found ${size({ width, height })} and no metadata that say where it lies. Choose:
   the latitude of its upper or lower edge is known (all round, it covers ${high} degrees of height):
     ${start} --top DEG --out FILE
+    ${start} --bottom DEG --out FILE
   the row of the horizon is known, in pixels from its top:
     ${start} --horizon ROW --out FILE
   the whole sphere's size and its place in it are known in pixels:
     ${start} --full WxH --left PX --top-px PX --out FILE
-  it does not go all round: add --across DEG to --top, --bottom or --horizon
+  it does not go all round, but is so many degrees of longitude wide:
+    ${start} --across DEG --top DEG --out FILE
+    ${start} --across DEG --horizon ROW --out FILE
   it is a flat picture, no part of a sphere: remove what claims otherwise:
     ${markCommand(file, '--flat')}`;
   return new InputError([{ place: file, path: '', message }]);

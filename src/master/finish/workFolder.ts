@@ -1,4 +1,4 @@
-import { mkdir, rename } from 'node:fs/promises';
+import { mkdir, rename, stat } from 'node:fs/promises';
 import { extname, join, resolve } from 'node:path';
 import { diskError } from '../../encode/disk.js';
 import { fileProblems } from '../../encode/target.js';
@@ -16,11 +16,20 @@ export interface FileJob {
 /** Everything that is wrong with writing to `output`, before anything is read. */
 export async function outputProblems(job: FileJob): Promise<Problem[]> {
   const { input, output, overwrite = false } = job;
-  if (resolve(input) === resolve(output)) {
+  if (await isSame(input, output)) {
     const message = 'is the master itself, which is never overwritten: give another name.';
     return [{ place: output, path: '', message }];
   }
   return [...formatProblems(output), ...(await fileProblems(output, overwrite))];
+}
+
+/** Also where a link leads to it, or a disk takes large and small letters for the same. */
+async function isSame(input: string, output: string): Promise<boolean> {
+  if (resolve(input) === resolve(output)) return true;
+  const [a, b] = await Promise.all(
+    [input, output].map((file) => stat(file).catch(() => undefined)),
+  );
+  return a !== undefined && a.dev === b?.dev && a.ino === b.ino;
 }
 
 function formatProblems(output: string): readonly Problem[] {

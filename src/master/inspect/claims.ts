@@ -3,6 +3,7 @@ import { markCommand } from '../commands.js';
 import { placeTags } from '../mark/place.js';
 import type { Tag } from '../metadata.js';
 import { extensionFits, type Format } from './format.js';
+import { isAnimated, type Photo } from './photo.js';
 import type { CameraFacts, Claim } from './types.js';
 
 /** Claims that any file makes: its name, its capture time, place and lens. */
@@ -70,4 +71,24 @@ function lensClaim({ lens, focalLength }: CameraFacts): Claim {
     verdict: says === '' ? 'missing' : 'unproven',
     advice: '',
   };
+}
+
+/** The claims with other advice in place of commands that would refuse the file as it is. */
+export function runnable(claims: readonly Claim[], photo: Photo): Claim[] {
+  const first = firstStep(photo);
+  if (first === undefined) return [...claims];
+  return claims.map((claim) => ({
+    ...claim,
+    advice: claim.advice.includes('orbreel master') ? first : claim.advice,
+  }));
+}
+
+/** What must be done before any command that writes takes the file. */
+function firstStep(photo: Photo): string | undefined {
+  const { format } = photo;
+  const formats = 'as JPEG, TIFF, PNG, WebP or AVIF first';
+  if (isAnimated(photo)) return `save one frame ${formats}`;
+  return format.name === 'gif' || format.name === 'matroska'
+    ? `save it ${format.kind === 'photo' ? formats : 'as MP4 or MOV first'}`
+    : undefined;
 }

@@ -1,57 +1,5 @@
-import { completeCommand, markCommand, quoted } from '../commands.js';
-import { isWhole } from './coverage.js';
 import type { Hole } from './holes.js';
 import type { Claim, Inspection } from './types.js';
-
-type Findings = Omit<Inspection, 'advice'>;
-
-/** What to do next, in the order to do it. */
-export function adviceFor(inspection: Findings): string[] {
-  const { file, coverage, claims, holes, seam, poles, highlights, horizon } = inspection;
-  const advice: string[] = [];
-  if (coverage.basis === 'supposed') {
-    advice.push(
-      'It is not 2:1 and nothing says where it lies on the sphere. Choose:',
-      `  it is part of a sphere: ${completeCommand(file, '--top DEG --bottom DEG')}`,
-      `  its place is known in pixels: ${markCommand(file, '--full WxH --left PX --top PX')}`,
-      `  it is flat: ${markCommand(file, '--flat')}`,
-    );
-  } else if (!isWhole(coverage) || holes.length > 0) {
-    advice.push(`Make it whole: ${completeCommand(file)}`);
-  }
-  if (seam?.visible) {
-    advice.push('The seam at longitude ±180° shows: export it again without a border or vignette.');
-  }
-  for (const [pole, row] of [
-    ['first', poles.top],
-    ['last', poles.bottom],
-  ] as const) {
-    if (row?.isPoint === false) {
-      advice.push(
-        `The ${pole} row is no point, as it should be on a sphere: is the picture cut off there, stretched, or enlarged?`,
-      );
-    }
-  }
-  if (
-    horizon !== undefined &&
-    Math.max(Math.abs(horizon.rollDeg), Math.abs(horizon.pitchDeg)) > 0.5
-  ) {
-    advice.push(`Level it: orbreel master level ${quoted(file)} --auto --out FILE`);
-  }
-  if (highlights.blown > 1) {
-    advice.push(
-      `${highlights.blown.toFixed(1)} % is blown out: if it is more than the sun, develop it again with less exposure.`,
-    );
-  }
-  const todo = claims.filter(({ verdict, advice: what }) => verdict !== 'unproven' && what !== '');
-  if (
-    coverage.basis !== 'supposed' &&
-    todo.some(({ advice: what }) => what.includes('master mark'))
-  ) {
-    advice.push(`Mark it rightly: ${markCommand(file)}`);
-  }
-  return advice;
-}
 
 const degrees = (value: number): string => `${value.toFixed(1)}°`;
 
@@ -91,6 +39,9 @@ function basics(inspection: Inspection): string[] {
     ...(inspection.frameAt === undefined
       ? []
       : [`  looked at the frame at ${inspection.frameAt} s`]),
+    ...(inspection.pages === undefined
+      ? []
+      : [`  looked at the first of ${inspection.pages} frames or pages`]),
   ];
 }
 

@@ -1,6 +1,7 @@
-import { open, stat } from 'node:fs/promises';
+import { stat } from 'node:fs/promises';
 import { extname } from 'node:path';
 import { InputError } from '../../errors.js';
+import { openFile, whyMissing } from '../openFile.js';
 
 export type FormatName =
   | 'jpeg'
@@ -70,28 +71,46 @@ const wrong = (file: string, message: string): InputError =>
 /**
  * What a file is, by its content.
  *
- * @throws InputError when there is no such file, it is empty, or it is no photo or video we know.
+ * @throws InputError when there is no such file, it may not be read, is empty, or no photo or video we know.
  */
 export async function detectFormat(file: string): Promise<Format> {
-  const about = await stat(file).catch(() => {
-    throw wrong(file, 'there is no such file');
+  const name = nameOf(await headOf(file));
+  const format = FORMATS.find((each) => each.name === name);
+  if (format !== undefined) return format;
+  throw wrong(
+    file,
+    'expected a photo (JPEG, TIFF, PNG, WebP, AVIF) or video (MP4, MOV), found something else',
+  );
+}
+
+/**
+ * The first bytes of a picture or video file, at most 64.
+ *
+ * @throws InputError when there is no such file, it may not be read or is empty
+ */
+export async function headOf(file: string): Promise<Buffer> {
+  const about = await stat(file).catch((error: unknown) => {
+    throw wrong(file, whyMissing(error));
   });
   if (!about.isFile()) throw wrong(file, 'expected a photo or video, found a folder or device');
   if (about.size === 0)
     throw wrong(file, 'the file is empty (0 bytes); copy it again from its source');
-  const handle = await open(file);
+  const handle = await openFile(file);
   try {
     const head = Buffer.alloc(Math.min(64, about.size));
     await handle.read(head, 0, head.length, 0);
-    const name = nameOf(head);
-    const format = FORMATS.find((each) => each.name === name);
-    if (format !== undefined) return format;
+    return head;
   } finally {
     await handle.close();
   }
+}
+
+/** @throws InputError where the file's name says that it is something else */
+export function expectNameFits(file: string, format: Format): void {
+  if (extensionFits(file, format)) return;
   throw wrong(
     file,
-    'expected a photo (JPEG, TIFF, PNG, WebP, AVIF) or video (MP4, MOV), found something else',
+    `the name says otherwise, but its content is ${format.title}; rename it to end in ${format.extensions[0]}`,
   );
 }
 

@@ -44,7 +44,7 @@ function projectionClaim(photo: Photo, gpano: GPano, coverage: Coverage): Claim 
   const says = gpano.ProjectionType === undefined ? '' : String(gpano.ProjectionType);
   const placed = coverage.basis !== 'supposed';
   const found = placed ? `${size(photo)} fits` : `${size(photo)} is not 2:1, and nothing places it`;
-  const choices = `choose: ${completeCommand(photo.file, '--top DEG --bottom DEG')}, or ${markCommand(photo.file, '--flat')}`;
+  const choices = `choose: ${completeCommand(photo.file, '--top DEG')}, or ${markCommand(photo.file, '--flat')}`;
   const claim = 'projection';
   if (says === '') {
     const advice = placed ? markCommand(photo.file) : choices;

@@ -55,6 +55,8 @@ export interface Inspection {
   readonly camera: CameraFacts;
   /** Only of a video: which moment the picture's findings are from, in seconds. */
   readonly frameAt?: number;
+  /** Only where there are several: frames of an animation or pages. The findings are the first one's. */
+  readonly pages?: number;
   readonly coverage: Coverage;
   readonly claims: readonly Claim[];
   readonly holes: readonly Hole[];

@@ -3,6 +3,7 @@ import sharp, { type Sharp } from 'sharp';
 import { InputError, WorkError } from '../../errors.js';
 import { save } from '../complete/save.js';
 import { MOST_PIXELS } from '../decode/picture.js';
+import { damaged } from '../inspect/photo.js';
 import { checkMaster } from '../open.js';
 import type { Samples } from '../pixels.js';
 import type { Sphere } from './resample.js';
@@ -41,7 +42,10 @@ export async function masterFacts(file: string): Promise<MasterFacts> {
       throw wrong(file, `expected a picture that can be read, found: ${reasonOf(error)}.`);
     });
   if (!FORMATS.includes(about.format ?? '')) {
-    throw wrong(file, `expected JPEG, PNG, TIFF, WebP or AVIF, found ${about.format}.`);
+    throw wrong(
+      file,
+      `expected JPEG, PNG, TIFF, WebP or AVIF, found ${about.format}; save it as one of these first.`,
+    );
   }
   if ((about.pages ?? 1) > 1) {
     throw wrong(file, `expected a single picture, found ${about.pages} frames or pages.`);
@@ -76,10 +80,7 @@ export async function spillMaster(
   try {
     await pipeline.toColourspace(depth === 8 ? 'srgb' : 'rgb16').toFile(spill);
   } catch (error) {
-    throw wrong(
-      file,
-      `expected a whole picture, found that it cannot be read to its end: ${reasonOf(error)}.`,
-    );
+    throw damaged(file, error);
   }
 }
 

@@ -60,14 +60,16 @@ const KEPT: readonly string[] = [
 export function shapeChoices(file: string, { width, height }: Size): Problem {
   const degrees = ((height / width) * 360).toFixed(1);
   const half =
-    height === width ? ' It may also be two eyes of one sphere, one above the other.' : '';
+    height === width
+      ? '\n  or it holds two eyes of one sphere, one above the other: cut one of them out first'
+      : '';
   return {
     place: file,
     path: '',
     message:
       `expected a whole sphere, twice as wide as high, found ${width}x${height} and no metadata that say where it lies. Choose:\n` +
-      `  it goes all round and its upper edge is the zenith or a known latitude (it covers ${degrees} degrees of height):\n` +
-      `    ${completeCommand(file, '--top DEG --bottom DEG')}\n` +
+      `  it goes all round and the latitude of its upper edge is known, 90 for the zenith (it covers ${degrees} degrees of height):\n` +
+      `    ${completeCommand(file, '--top DEG')}\n` +
       `  the whole sphere's size and its place in it are known in pixels:\n` +
       `    ${markCommand(file, '--full WxH --left PX --top PX')}\n` +
       `  it is a flat picture: remove what claims otherwise:\n` +

@@ -3,7 +3,7 @@ import { copyFile } from 'node:fs/promises';
 import { writeWhole } from '../../encode/wholeFile.js';
 import { InputError, WorkError } from '../../errors.js';
 import type { Format, FormatName } from '../inspect/format.js';
-import { extensionFits } from '../inspect/format.js';
+import { expectNameFits } from '../inspect/format.js';
 import { decode, expectDecodes, isAnimated, type Photo, readPhoto } from '../inspect/photo.js';
 import { findTag, type MetadataTool, type Tag, type TagEdits, withMetadata } from '../metadata.js';
 import { type Claim, claimFor } from './claim.js';
@@ -64,12 +64,7 @@ function expectWritable(file: string, format: Format): void {
       `${format.title} has no place for a sphere's metadata that programs read; save it as JPEG, TIFF, PNG, WebP or AVIF first`,
     );
   }
-  if (!extensionFits(file, format)) {
-    throw wrong(
-      file,
-      `the name says otherwise, but its content is ${format.title}; rename it to end in ${format.extensions[0]}`,
-    );
-  }
+  expectNameFits(file, format);
 }
 
 function expectStill(photo: Photo, tags: readonly Tag[]): void {

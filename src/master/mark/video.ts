@@ -9,7 +9,7 @@ import {
 } from '../../encode/spherical.js';
 import { writeWhole } from '../../encode/wholeFile.js';
 import { InputError } from '../../errors.js';
-import type { Format } from '../inspect/format.js';
+import { expectNameFits, type Format } from '../inspect/format.js';
 import { type Tag, withMetadata } from '../metadata.js';
 import { cropFor } from './claim.js';
 import type { Crop, Size } from './gpano.js';
@@ -28,6 +28,7 @@ export async function markVideo(format: Format, options: MarkOptions): Promise<M
     const how = 'ffmpeg -i IN -c copy OUT.mp4';
     throw wrong(input, `only MP4 and MOV have the boxes; re-wrap it first: ${how}`);
   }
+  expectNameFits(input, format);
   const before = await readSpherical(input);
   const mark = marker(before, options);
   return withMetadata(async (tool) => {

@@ -140,11 +140,14 @@ describe('orbreel master complete', () => {
       stderr: `strip.jpg: expected a whole sphere, twice as wide as high, found 512x180 and no metadata that say where it lies. Choose:
   the latitude of its upper or lower edge is known (all round, it covers 126.6 degrees of height):
     orbreel master complete strip.jpg --top DEG --out FILE
+    orbreel master complete strip.jpg --bottom DEG --out FILE
   the row of the horizon is known, in pixels from its top:
     orbreel master complete strip.jpg --horizon ROW --out FILE
   the whole sphere's size and its place in it are known in pixels:
     orbreel master complete strip.jpg --full WxH --left PX --top-px PX --out FILE
-  it does not go all round: add --across DEG to --top, --bottom or --horizon
+  it does not go all round, but is so many degrees of longitude wide:
+    orbreel master complete strip.jpg --across DEG --top DEG --out FILE
+    orbreel master complete strip.jpg --across DEG --horizon ROW --out FILE
   it is a flat picture, no part of a sphere: remove what claims otherwise:
     orbreel master mark strip.jpg --flat --overwrite
 `,

@@ -1,5 +1,5 @@
 import { execFileSync } from 'node:child_process';
-import { readFileSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { deflateSync } from 'node:zlib';
 import sharp from 'sharp';
 import { paint, valley } from '../../master/mark/pictures.js';
@@ -63,7 +63,14 @@ export async function badPictures(at: (name: string) => string): Promise<void> {
   await whole.clone().jpeg().toFile(at('good.jpg'));
   const bytes = readFileSync(at('good.jpg'));
   writeFileSync(at('truncated.jpg'), bytes.subarray(0, bytes.length / 2));
+  writeFileSync(at('header.jpg'), bytes.subarray(0, 20));
   writeFileSync(at('empty.jpg'), '');
+  writeFileSync(at('locked.jpg'), bytes);
+  symlinkSync('good.jpg', at('linked.jpg'));
+  mkdirSync(at('folder.jpg'));
+  await whole.clone().gif().toFile(at('still.gif'));
+  await whole.clone().jpeg().toFile(at('turned.jpg'));
+  tag(at('turned.jpg'), '-Orientation#=6');
   writeFileSync(at('words.jpg'), 'The lake lay still, and the windmill too.\n');
   writeFileSync(at('gigantic.png'), giganticPng());
   await whole.clone().png().toFile(at('named.jpg'));
@@ -71,12 +78,25 @@ export async function badPictures(at: (name: string) => string): Promise<void> {
   await whole.clone().png({ palette: true }).toFile(at('palette.png'));
   await whole.clone().toColourspace('b-w').jpeg().toFile(at('grey.jpg'));
   await (await rowsOfSphere(0, 180)).jpeg().toFile(at('strip.jpg'));
+  await (await rowsOfSphere(0, 180)).jpeg().toFile(at('placed.jpg'));
+  tag(at('placed.jpg'), ...crop(180, 0));
   await whole.clone().jpeg().toFile(at('contradicting.jpg'));
   tag(at('contradicting.jpg'), ...crop(999, 400));
   const twice = Buffer.concat([await spherePixels(), Buffer.from(await spherePixels()).fill(9)]);
-  await sharp(twice, { raw: { width: WIDTH, height: 2 * HEIGHT, channels: 3, pageHeight: HEIGHT } })
+  const raw = { width: WIDTH, height: 2 * HEIGHT, channels: 3, pageHeight: HEIGHT } as const;
+  const animation = sharp(twice, { raw });
+  await animation
+    .clone()
     .webp({ delay: [100, 100] })
     .toFile(at('animated.webp'));
+  await animation
+    .clone()
+    .gif({ delay: [100, 100] })
+    .toFile(at('animated.gif'));
+  const source = 'testsrc=size=64x32:rate=5:duration=0.4';
+  const words = ['-v', 'error', '-f', 'lavfi', '-i', source, '-pix_fmt', 'yuv420p'];
+  execFileSync(process.env.FFMPEG_BIN ?? 'ffmpeg', [...words, at('clip.mp4')]);
+  writeFileSync(at('video.jpg'), readFileSync(at('clip.mp4')));
 }
 
 /** A PNG whose header claims 200000x100000 pixels, and that has next to none. */

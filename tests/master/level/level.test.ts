@@ -328,7 +328,7 @@ describe('what cannot be done', () => {
       'folder/gone.png: expected the master, a picture file; there is no such file',
     ]);
     expect(await problemsOf({ input: at('cut.png'), yaw: 1 })).toMatch(
-      /^folder\/cut\.png: expected a whole picture, found that it cannot be read to its end: /,
+      /^folder\/cut\.png: the picture is damaged or cut off \(.*\); copy or export it again from its source$/,
     );
   });
 

@@ -284,7 +284,7 @@ describe('claims that are there already', () => {
     set(file, '-XMP-GPano:ProjectionType=equirectangular');
     const before = await pixels(file);
     await expect(markMaster({ input: file, overwrite: true })).rejects.toThrow(
-      /expected a whole sphere, twice as wide as high, found 1024x1024[\s\S]*orbreel master complete .*square\.png --top DEG --bottom DEG[\s\S]*orbreel master mark .*--full WxH[\s\S]*--flat/,
+      /expected a whole sphere, twice as wide as high, found 1024x1024[\s\S]*orbreel master complete .*square\.png --top DEG --out FILE[\s\S]*orbreel master mark .*--full WxH[\s\S]*--flat --overwrite\n.*two eyes/,
     );
     const result = await markMaster({ input: file, overwrite: true, flat: true });
     expect(result.changes).toEqual([
@@ -469,8 +469,12 @@ describe('bad input', () => {
     await expect(markMaster({ input: at('plain.png') })).rejects.toThrow(
       /already exists: .*--overwrite/,
     );
-    await expect(markMaster({ input: at('plain.jpg'), output: at('plain.png') })).rejects.toThrow(
+    copyFileSync(at('plain.jpg'), at('there.jpg'));
+    await expect(markMaster({ input: at('plain.jpg'), output: at('there.jpg') })).rejects.toThrow(
       /already exists/,
+    );
+    await expect(markMaster({ input: at('plain.jpg'), output: at('new.png') })).rejects.toThrow(
+      /new\.png: expected an ending of JPEG, which it stays \(\.jpg, .*\), found "\.png"\.$/,
     );
     await expect(
       markMaster({ input: at('plain.jpg'), output: at('no/such/folder.jpg') }),
