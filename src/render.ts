@@ -1,4 +1,5 @@
 import { stillProblems, writeStill } from './encode/still.js';
+import type { ClipWriter } from './encode/types.js';
 import { isDeep, openAll, writeFrames } from './flow/clips.js';
 import { exposures, framesBetween } from './flow/exposures.js';
 import { FlashWatch } from './flow/flashWatch.js';
@@ -11,7 +12,7 @@ import {
   isTransparent,
   type StillJob,
 } from './flow/jobs.js';
-import { openAllOverlays } from './flow/overlays.js';
+import { openAllOverlays, type Painter } from './flow/overlays.js';
 import { drawPictures } from './flow/pictures.js';
 import { soundOf } from './flow/sound.js';
 import { sphereMark } from './flow/sphereMark.js';
@@ -41,6 +42,10 @@ export async function renderClips(job: ClipJob): Promise<void> {
   const keepDepth = clips.some(({ clip }) => isDeep(clip.pixelFormat));
   const watch = new FlashWatch(scene.fps);
   try {
+    const painters = new Map<ClipWriter, Painter>();
+    for (const { clip, delivery } of clips) {
+      painters.set(clip, await overlays.painterFor(delivery.output, clip.pixelFormat));
+    }
     const reading = { keepDepth, videos, ffmpeg: job.ffmpeg.path };
     await inStudio(job, stretches, reading, async (session) => {
       for (const stretch of stretches) {
@@ -48,7 +53,7 @@ export async function renderClips(job: ClipJob): Promise<void> {
         for (const { delivery, clip } of clips) {
           const { output } = delivery;
           const renderer = stage.rendererFor(output, isDeep(clip.pixelFormat));
-          const painter = await overlays.painterFor(output, clip.pixelFormat);
+          const painter = painters.get(clip)!;
           const cameras = stage.shown(exposures(job, output, stretch), output);
           await writeFrames(clip, output, renderer, stretch.frames, cameras, (pixels, frame) => {
             expectGoing(job);

@@ -12,7 +12,11 @@ import {
 } from '../scene/time.js';
 import { complaint, didYouMean, listed, shortNumber } from '../scene/words.js';
 
-const collect = (value: string, before: readonly string[] = []): string[] => [...before, value];
+/** Gathers the values of an option that may be repeated. */
+export const collect = (value: string, before: readonly string[] = []): string[] => [
+  ...before,
+  value,
+];
 
 export const shapeOption = (): Option =>
   new Option(
@@ -24,6 +28,13 @@ export const qualityOption = (): Option =>
   new Option(
     '--quality <quality>',
     'draft (quick, to judge the movement), final, or best (up to 64 rays a pixel, many times slower) (default: final)',
+  );
+
+/** Of commands that draw, and start no encoder. */
+export const readerOption = (): Option =>
+  new Option(
+    '--ffmpeg <path>',
+    'the ffmpeg that reads OpenEXR and video masters (default: the one installed)',
   );
 
 export const overwriteOption = (): Option =>

@@ -44,3 +44,12 @@ export const choice = <const T extends readonly string[]>(names: T) =>
   z.enum(names, says(`takes ${listed(names)}`, names));
 
 export const text = (takes: string) => z.string(says(takes)).min(1);
+
+/** A share written as a number or in percent, of which `holds` says whether it is in range. */
+export const share = (takes: string, holds: (share: number) => boolean) =>
+  parsed(numberOrText(takes), takes, (value) => {
+    const percent = /^\s*(\d+(?:\.\d*)?|\.\d+)\s*%\s*$/u.exec(String(value))?.[1];
+    if (percent === undefined && typeof value !== 'number') return undefined;
+    const part = percent === undefined ? Number(value) : Number(percent) / 100;
+    return holds(part) ? part : undefined;
+  });

@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { easeNames, easeTakes, parseEase } from './ease.js';
-import { choice, nameOr, numberOrText, parsed, says } from './fields.js';
+import { easeField } from './ease-field.js';
+import { choice, numberOrText, parsed, says } from './fields.js';
 import { durationTakes, parseDuration, parseMoment, timeTakes } from './time.js';
 
 /** Fields of how the camera gets from keyframe to keyframe, and how the clip's time runs. */
@@ -38,12 +38,7 @@ export const timingEntry = z.strictObject(
         'The time of the scene that the clip shows then: seconds, a timecode or a share of the scene’s own length.',
       examples: [0, '100%'],
     }),
-    ease: parsed(
-      nameOr(easeNames, '^cubic-bezier\\(.*\\)$', easeTakes),
-      easeTakes,
-      parseEase,
-      easeNames,
-    )
+    ease: easeField()
       .optional()
       .meta({
         title: 'Easing',

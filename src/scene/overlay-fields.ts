@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { backgroundNames, parseBackground } from './background.js';
-import { choice, nameOr, numberOrText, parsed, says, text } from './fields.js';
+import { choice, nameOr, numberOrText, parsed, says, share, text } from './fields.js';
 import { parseMoment, parseSeconds, timeTakes } from './time.js';
 
 /** The nine places of an overlay in a frame. */
@@ -17,14 +17,6 @@ const sizeTakes = "takes a share of the frame's shorter side, more than 0 and at
 const marginTakes = "takes a share of the frame's shorter side from 0 to 40%: '5%'";
 const fadeTakes = 'takes seconds from 0 up';
 const opacityTakes = 'takes a number from 0 to 1';
-
-const share = (takes: string, least: number, most: number) =>
-  parsed(numberOrText(takes), takes, (value) => {
-    const percent = /^\s*(\d+(?:\.\d*)?|\.\d+)\s*%\s*$/u.exec(String(value))?.[1];
-    if (percent === undefined && typeof value !== 'number') return undefined;
-    const part = percent === undefined ? Number(value) : Number(percent) / 100;
-    return part >= least && part <= most ? part : undefined;
-  });
 
 const colour = parsed(
   nameOr(colourNames, '^#([0-9a-fA-F]{3,4}|[0-9a-fA-F]{6}|[0-9a-fA-F]{8})$', colourTakes),
@@ -82,7 +74,7 @@ export const overlaySchema = z
         description:
           "Where in the frame, within the shape's safe area. Default: bottom for texts, bottom-right for images.",
       }),
-      size: share(sizeTakes, 1e-6, 2)
+      size: share(sizeTakes, (part) => part >= 1e-6 && part <= 2)
         .optional()
         .meta({
           title: 'Size',
@@ -90,11 +82,13 @@ export const overlaySchema = z
             'Height of the letters, or width of the image, as a share of the frame’s shorter side. Default: 6% and 15%.',
           examples: ['6%'],
         }),
-      margin: share(marginTakes, 0, 0.4).optional().meta({
-        title: 'Margin',
-        description:
-          'Room to the frame’s edges as a share of its shorter side. Default: what the safe area leaves.',
-      }),
+      margin: share(marginTakes, (part) => part >= 0 && part <= 0.4)
+        .optional()
+        .meta({
+          title: 'Margin',
+          description:
+            'Room to the frame’s edges as a share of its shorter side. Default: what the safe area leaves.',
+        }),
       opacity: z.number(says(opacityTakes)).min(0).max(1).optional().meta({
         title: 'Opacity',
         description: '1 is as it is, 0 nothing. Default: 1.',

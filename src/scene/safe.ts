@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { parsed, says } from './fields.js';
+import { says, share } from './fields.js';
 import { isSphere, shapes } from './shapes.js';
 import type { Output } from './types.js';
 
@@ -43,12 +43,7 @@ export const safeOf = (output: Pick<Output, 'shape' | 'width' | 'height' | 'safe
 const takes = "takes a margin as a share of the frame, from 0 to below half: '12%' or 0.12";
 
 const margin = (side: string, of: string) =>
-  parsed(z.union([z.number(), z.string()], says(takes)), takes, (value) => {
-    const percent = /^\s*(\d+(?:\.\d*)?|\.\d+)\s*%\s*$/u.exec(String(value))?.[1];
-    const share = percent === undefined ? Number(value) : Number(percent) / 100;
-    const isShare = typeof value === 'number' || percent !== undefined;
-    return isShare && share >= 0 && share < 0.5 ? share : undefined;
-  })
+  share(takes, (part) => part >= 0 && part < 0.5)
     .optional()
     .meta({ title: side, description: `Share of the frame’s ${of}: '12%' or 0.12.` });
 

@@ -3,7 +3,8 @@ import { aimFields, marksField } from './aim-fields.js';
 import { backgroundNames, backgroundTakes, parseBackground } from './background.js';
 import { keyframeBall, sceneBall } from './ball-fields.js';
 import { northField } from './direction.js';
-import { DEFAULT_EASE, easeNames, easeTakes, parseEase } from './ease.js';
+import { DEFAULT_EASE } from './ease.js';
+import { easeField } from './ease-field.js';
 import { angle, choice, nameOr, numberOrText, parsed, says, text } from './fields.js';
 import { footageField } from './footage.js';
 import { loop, pace, path, sceneLength, timing } from './motion-fields.js';
@@ -92,12 +93,7 @@ export const keyframeSchema = z
       }),
       projection: projectionField.optional(),
       ball: keyframeBall,
-      ease: parsed(
-        nameOr(easeNames, '^cubic-bezier\\(.*\\)$', easeTakes),
-        easeTakes,
-        parseEase,
-        easeNames,
-      )
+      ease: easeField()
         .optional()
         .meta({
           title: 'Easing',

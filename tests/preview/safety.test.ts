@@ -157,7 +157,7 @@ describe('the preview’s server', () => {
     expect(text).not.toMatch(/root:|"name"|createServer/u);
   });
 
-  it.each(['../elsewhere', '/tmp/elsewhere', 'a/b', '..', '.hidden', 'a\\b', 'a\0b', 'C:x', ''])(
+  it.each(['../elsewhere', '/elsewhere', 'a/b', '..', '.hidden', 'a\\b', 'a\0b', 'C:x', ''])(
     'saves nothing under the name %j',
     async (name) => {
       const { port, key, work } = await served();

@@ -6,6 +6,7 @@ import {
   overwriteOption,
   qualityOption,
   quietOption,
+  readerOption,
   shapeOption,
 } from '../options.js';
 import { Progress } from '../progress.js';
@@ -46,10 +47,7 @@ export const sheetCommand = (signal: AbortSignal): Command =>
     .addOption(shapeOption())
     .option('--all-shapes', "all of the scene's outputs side by side (default: only the first)")
     .addOption(qualityOption())
-    .option(
-      '--ffmpeg <path>',
-      'the ffmpeg that reads OpenEXR and video masters (default: the one installed)',
-    )
+    .addOption(readerOption())
     .addOption(overwriteOption())
     .addOption(quietOption())
     .addHelpText(

@@ -13,6 +13,7 @@ import {
   overwriteOption,
   qualityOption,
   quietOption,
+  readerOption,
   secondsWithin,
   shapeOption,
 } from '../options.js';
@@ -49,10 +50,7 @@ export const stillCommand = (signal: AbortSignal): Command =>
       '--guides',
       "draw over it the lines of thirds, the shape's safe area and the scene's marks (clips never have them)",
     )
-    .option(
-      '--ffmpeg <path>',
-      'the ffmpeg that reads OpenEXR and video masters (default: the one installed)',
-    )
+    .addOption(readerOption())
     .option(
       '--watch',
       'go on: draw it again whenever the scene, or a file that it names, is saved; Ctrl-C ends it',

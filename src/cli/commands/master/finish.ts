@@ -2,7 +2,7 @@ import { Command } from 'commander';
 import { KEEPS } from '../../../master/finish/types.js';
 import type { FinishOptions } from '../../../master/finish.js';
 import { helpAfter } from '../../help.js';
-import { jsonOption, OptionReader, overwriteOption, quietOption } from '../../options.js';
+import { collect, jsonOption, OptionReader, overwriteOption, quietOption } from '../../options.js';
 import { given, numberWithin, oneOf } from '../../values.js';
 import { making } from '../../working.js';
 import {
@@ -25,8 +25,6 @@ interface Words extends PlacingWords {
   readonly json?: boolean;
   readonly quiet?: boolean;
 }
-
-const collect = (value: string, before: readonly string[] = []): string[] => [...before, value];
 
 export const finishCommand = (signal: AbortSignal): Command =>
   withPlacingOptions(

@@ -3,7 +3,7 @@ import { InputError } from '../../../errors.js';
 import type { HorizonPoint, LevelOptions, LevelReport } from '../../../master/level.js';
 import { helpAfter } from '../../help.js';
 import { shown } from '../../names.js';
-import { jsonOption, OptionReader, overwriteOption, quietOption } from '../../options.js';
+import { collect, jsonOption, OptionReader, overwriteOption, quietOption } from '../../options.js';
 import { given, numberWithin, parsePair } from '../../values.js';
 import { making } from '../../working.js';
 import { encodedQualityOption, pictureOut, readEncodedQuality } from './out-options.js';
@@ -22,8 +22,6 @@ interface Words {
   readonly json?: boolean;
   readonly quiet?: boolean;
 }
-
-const collect = (value: string, before: readonly string[] = []): string[] => [...before, value];
 
 export const levelCommand = (signal: AbortSignal): Command =>
   new Command('level')
