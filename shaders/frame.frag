@@ -1,19 +1,36 @@
 // One frame: every pixel averages rays through it in linear light. SAMPLES by SAMPLES of them, or, with
-// SAMPLES 0, as many as the master's texels in it ask for.
-
+// SAMPLES 0, as many as the master's texels in it ask for. With STEPPED, rays of one pixel are worked out
+// together where they may be.
 
 struct PixelTurn {
   vec3 right;
   vec3 down;
   float covered; // how far within the picture's edge the pixel lies: 1 for wholly
+#ifdef STEPPED
+  vec3 middle;
+  bool clear; // of the edge, near which directions turn ever faster
+#endif
 };
+
+// Within a pixel of the edge the next pixel may lie beyond it.
+const float EDGE_SPAN = 6.0;
+#ifdef STEPPED
+const float CLEAR_SPAN = 64.0;
+// How many pixels a pole must lie away.
+const float CLEAR_POLE = 16.0;
+#endif
 
 // How far the direction turns, in radians, from one pixel to the next on its right and below. Taken from
 // the direction itself: the master's u and v jump at the seam and race at the poles, a direction does not.
 PixelTurn pixelTurn() {
-  // Within a pixel of the edge the next pixel may lie beyond it.
-  vec4 ray = viewRay(placeInView(gl_FragCoord.xy), 6.0 / frameSize.x);
+#ifdef STEPPED
+  vec4 ray = viewRay(placeInView(gl_FragCoord.xy), CLEAR_SPAN / frameSize.x);
+  float covered = clamp((ray.w - 0.5) * (CLEAR_SPAN / EDGE_SPAN) + 0.5, 0.0, 1.0);
+  return PixelTurn(dFdx(ray.xyz), dFdy(ray.xyz), covered, ray.xyz, ray.w >= 1.0);
+#else
+  vec4 ray = viewRay(placeInView(gl_FragCoord.xy), EDGE_SPAN / frameSize.x);
   return PixelTurn(dFdx(ray.xyz), dFdy(ray.xyz), ray.w);
+#endif
 }
 
 void main() {
@@ -49,6 +66,21 @@ void main() {
 #ifdef MASTER_MAGNIFIED
   // Beyond a ball's rim nothing turns, which must not pass for a close-up.
   if (turn.covered < 1.0) detail.magnified = 0.0;
+#endif
+#ifdef STEPPED
+  vec3 middleWay = rotation * turn.middle;
+  vec2 uv = masterPlace(middleWay);
+  vec2 right = acrossSeam(dFdx(uv));
+  vec2 down = acrossSeam(dFdy(uv));
+  bool even = turn.clear
+    && length(middleWay.xz) > CLEAR_POLE * max(footprint.sides.x, footprint.sides.y);
+#ifdef BALL
+  even = even && !onBall.touched;
+#endif
+  if (even) {
+    gl_FragColor = shownLight(vec4(steppedLight(uv, right, down, detail), 1.0));
+    return;
+  }
 #endif
   float span = 2.0 / frameSize.x / rays.x;
   vec3 light = vec3(0.0);
@@ -99,9 +131,5 @@ void main() {
   covered += share * ballCovered;
 #endif
   vec4 frame = overBackground(light, covered, placeInView(gl_FragCoord.xy));
-#ifdef EXPOSE
-  gl_FragColor = texture2D(earlierLight, gl_FragCoord.xy / frameSize) + frame * (exposure * sourceShare);
-#else
-  gl_FragColor = develop(frame);
-#endif
+  gl_FragColor = shownLight(frame);
 }

@@ -39,8 +39,8 @@ float chromaSample(vec3 sum, bool blue) {
 }
 
 // The samples of one texel, from the row's sample `first` on. Luma and chroma rows are drawn apart, for where
-// they are chosen per pixel both are worked out. The frame is looked up at the middle of its texels, without
-// mixing, which is several times cheaper in software.
+// they are chosen per pixel both are worked out. In software the frame is looked up at the middle of its texels,
+// without mixing, which is several times cheaper; a graphics card mixes four texels in one lookup.
 vec4 samplesFrom(float first) {
   float row = floor(gl_FragCoord.y);
 #ifdef LUMA_ROWS
@@ -57,8 +57,16 @@ vec4 samplesFrom(float first) {
   float line = (row - frameSize.y) * 2.0 + secondLine;
   bool blue = line < frameSize.y / 2.0;
   float chromaRow = blue ? line : line - frameSize.y / 2.0;
-  vec2 at = vec2((first - secondLine * columns) * 2.0, chromaRow * 2.0) + 0.5;
+  vec2 at = vec2((first - secondLine * columns) * 2.0, chromaRow * 2.0);
   vec4 chroma;
+#ifdef MIXED_LOOKUPS
+  at.y += 1.0;
+  for (int index = 0; index < int(PER_TEXEL); index++) {
+    chroma[index] = chromaSample(4.0 * (colourAt(at) + colourAt(at + vec2(1.0, 0.0))), blue);
+    at.x += 2.0;
+  }
+#else
+  at += 0.5;
   vec3 before = pairAt(vec2(max(at.x - 1.0, 0.5), at.y));
   for (int index = 0; index < int(PER_TEXEL); index++) {
     vec3 after = pairAt(at + vec2(1.0, 0.0));
@@ -66,6 +74,7 @@ vec4 samplesFrom(float first) {
     before = after;
     at.x += 2.0;
   }
+#endif
   return chroma;
 #endif
 }

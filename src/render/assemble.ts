@@ -24,6 +24,8 @@ export interface FrameProgram {
   readonly background: 'colour' | 'blur';
   /** Where the picture looks is interpolated between the corners of a mesh; for fixed `samples` only. */
   readonly mesh: boolean;
+  /** A pixel's rays are worked out together where they may be, which each pixel tells for itself. */
+  readonly stepped: boolean;
   readonly master: MasterProgram;
 }
 
@@ -86,15 +88,18 @@ export function assembleFrame(
     ...flag('MASTER_MINIFIED', program.minified),
     ...flag('MASTER_NEAREST_LEVEL', isQuick(program)),
     ...flag('PLAIN', isPlain(program)),
+    ...flag('STEPPED', isStepped(program)),
     ...flag('BALL', ball !== undefined),
     ...flag('BALL_GLASS', ball === 'glass'),
     ...(isDithered(program) ? [DITHER] : []),
     ...rays,
     file('common/light.glsl'),
     file('common/develop.glsl'),
+    file('common/shown.glsl'),
     master.lookup === undefined ? pageColour(pages, depth) : file(master.lookup),
     file('common/master.glsl'),
     file('common/footprint.glsl'),
+    ...(mesh || isStepped(program) ? [file('common/stepped.glsl')] : []),
     ...(ball === undefined ? [] : [file('common/ball.glsl'), file('common/ball-light.glsl')]),
     file(`background/${program.background}.glsl`),
     file(mesh ? 'mesh.frag' : 'frame.frag'),
@@ -109,6 +114,9 @@ type Kind = Pick<FrameProgram, 'samples' | 'expose' | 'ball'>;
 
 /** One ray a pixel, straight into the frame. */
 const isQuick = ({ samples, expose }: Kind): boolean => samples === 1 && !expose;
+
+/** `best` takes as many rays as each pixel asks for. */
+const isStepped = ({ stepped, samples }: FrameProgram): boolean => stepped && samples > 0;
 
 /** Of all that one lookup: nothing to average, so nothing to decode. */
 const isPlain = (program: Kind): boolean => isQuick(program) && program.ball === undefined;

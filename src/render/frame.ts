@@ -78,13 +78,15 @@ export function createMixingRenderer(
   const { regl } = context;
   const { width, height, deep = false } = frame;
   const sampling = SAMPLING[frame.quality];
+  // Where a graphics card packs the frame it takes the means of four pixels in one lookup.
+  const filter = context.info.software ? 'nearest' : 'linear';
   const color = regl.texture({
     width,
     height,
     format: 'rgba',
     type: deep ? 'float' : 'uint8',
-    mag: 'nearest',
-    min: 'nearest',
+    mag: filter,
+    min: filter,
   });
   const target = regl.framebuffer({ color, depthStencil: false });
   // Made for what is dithered only: it takes a moment.

@@ -1,6 +1,7 @@
 import type { Framebuffer2D } from 'regl';
 import type { GlContext } from './context.js';
 import { COVER } from './cover.js';
+import { readBack } from './readBack.js';
 import type { ShaderReader } from './shaders.js';
 
 /** Turns a drawn frame into planar 4:2:0 on the GPU, so that reading it back moves 1.5 samples a pixel. */
@@ -22,7 +23,7 @@ export interface PackOptions {
 const COLUMN_UNIT = 8;
 
 export function createPacker(
-  { regl }: GlContext,
+  { regl, info }: GlContext,
   frame: Framebuffer2D,
   { width, height, bits }: PackOptions,
   read: ShaderReader,
@@ -42,6 +43,7 @@ export function createPacker(
         'precision highp float;',
         `#define BITS ${bits}`,
         ...(luma ? ['#define LUMA_ROWS'] : []),
+        ...(info.software ? [] : ['#define MIXED_LOOKUPS']),
         read('pack420.frag'),
       ].join('\n'),
       vert: read('cover.vert'),
@@ -58,7 +60,7 @@ export function createPacker(
   return {
     read(into) {
       for (const draw of draws) draw();
-      regl.read({ framebuffer: target, data: rows ?? into });
+      readBack(regl, target, { width: across, height: (height * 3) / 2 }, rows ?? into);
       if (rows === undefined) return;
       crop(rows, padded * sampleBytes, into, width * sampleBytes, height);
     },

@@ -37,7 +37,7 @@ export interface Programs {
 }
 
 export function createPrograms(
-  { regl }: GlContext,
+  { regl, info }: GlContext,
   master: MasterTexture,
   options: FrameOptions,
   ditherMask: () => Texture2D,
@@ -68,6 +68,8 @@ export function createPrograms(
         expose,
         background,
         mesh: isMesh,
+        // In software a test that pixels pass differently costs more than it saves.
+        stepped: !info.software && !isMesh,
         master: { ...layout, depth },
       },
       read,

@@ -2,6 +2,7 @@ import type { Framebuffer2D } from 'regl';
 import type { PixelFormat } from '../encode/types.js';
 import type { GlContext } from './context.js';
 import { createPacker, type Packer } from './pack.js';
+import { readBack } from './readBack.js';
 import type { ShaderReader } from './shaders.js';
 
 export interface Reader {
@@ -41,12 +42,12 @@ export function createReader(
       most === 255 ? into : new Uint16Array(into.buffer, into.byteOffset, into.length / 2);
     if (deep) {
       floats ??= new Float32Array(width * height * 4);
-      regl.read({ framebuffer: frame, data: floats });
+      readBack(regl, frame, { width, height }, floats);
       for (let i = 0; i < floats.length; i++) words[i] = Math.round(most * floats[i]!);
       return;
     }
     const bytes = most === 255 ? into : new Uint8Array(width * height * 4);
-    regl.read({ framebuffer: frame, data: bytes });
+    readBack(regl, frame, { width, height }, bytes);
     if (bytes !== into) for (let i = 0; i < bytes.length; i++) words[i] = bytes[i]! * 257;
   };
 

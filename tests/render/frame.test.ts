@@ -2,7 +2,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Pixels } from '../../src/master/pixels.js';
 import { projectionNames } from '../../src/projection/index.js';
 import { type GlContext, openContext } from '../../src/render/context.js';
-import { BLACK, drawFrame, upload } from '../support/gpu.js';
+import { as, BLACK, drawFrame, upload, WAYS } from '../support/gpu.js';
 import { patchwork } from '../support/patchwork.js';
 import { photo } from '../support/photos.js';
 import { psnr, referenceFrame } from '../support/reference.js';
@@ -24,6 +24,13 @@ const FOVS: Record<string, readonly number[]> = {
   panini: [90, 150],
   equirectangular: [90, 180],
 };
+
+// A graphics card draws `best` as software does.
+const QUALITIES = [
+  ['final', 'software'],
+  ['final', 'graphics card'],
+  ['best', 'software'],
+] as const;
 
 let context: GlContext;
 beforeAll(async () => {
@@ -60,9 +67,10 @@ describe('frames against a double-precision reference of 256 rays a pixel', () =
             height,
           );
           const reference = referenceFrame(master, camera, width, height, REFERENCE_SIDE);
-          for (const quality of ['final', 'best'] as const) {
-            const drawn = drawFrame(context, texture, camera, { ...frame(width, height), quality });
-            expect(psnr(drawn, reference), `${quality}, fov ${fov}`).toBeGreaterThan(
+          for (const [quality, way] of QUALITIES) {
+            const options = { ...frame(width, height), quality };
+            const drawn = drawFrame(as(way, context), texture, camera, options);
+            expect(psnr(drawn, reference), `${quality}, ${way}, fov ${fov}`).toBeGreaterThan(
               least[quality],
             );
           }
@@ -100,13 +108,13 @@ const frame = (width: number, height: number) => ({
   quality: 'final' as const,
 });
 
-describe('orientation', () => {
+describe.each(WAYS)('orientation, by %s', (way) => {
   /** The colour of the patch in the frame's centre, at its right edge's or top edge's middle. */
   const look = (view: Partial<View>): { centre: string; right: string; top: string } => {
     const texture = upload(context, patchwork.pixels);
     // 90 degrees: the edges' middles look 45 degrees to the right of the centre and above it.
     const camera = cameraFor({ projection: 'rectilinear', fov: 90, ...view }, 65, 65);
-    const rgba = drawFrame(context, texture, camera, frame(65, 65));
+    const rgba = drawFrame(as(way, context), texture, camera, frame(65, 65));
     texture.destroy();
     const at = (x: number, y: number) => patchwork.nameOf(rgba.subarray((y * 65 + x) * 4));
     return { centre: at(32, 32), right: at(63, 32), top: at(32, 1) };
@@ -133,7 +141,7 @@ describe('orientation', () => {
   });
 });
 
-describe('seam and poles', () => {
+describe.each(WAYS)('seam and poles, by %s', (way) => {
   /** Mean absolute difference of neighbouring pixels along row or column `line`, over RGB. */
   const roughness = (rgba: Uint8Array, side: number, x: number): number => {
     let sum = 0;
@@ -150,7 +158,7 @@ describe('seam and poles', () => {
     const master = await photo('park');
     const texture = upload(context, master);
     const camera = cameraFor({ projection: 'rectilinear', fov: 60, yaw: 180 }, side, side);
-    const rgba = drawFrame(context, texture, camera, frame(side, side));
+    const rgba = drawFrame(as(way, context), texture, camera, frame(side, side));
     const lines = Array.from({ length: side - 1 }, (_, x) => roughness(rgba, side, x));
     const seam = Math.max(...lines.slice(62, 65));
     expect(seam).toBeLessThanOrEqual(Math.max(...lines.slice(40, 60), ...lines.slice(67, 87)));
@@ -161,8 +169,23 @@ describe('seam and poles', () => {
     const master = await photo('dawn');
     const texture = upload(context, master);
     const camera = cameraFor({ projection: 'rectilinear', fov: 40, pitch }, 96, 96);
-    const drawn = drawFrame(context, texture, camera, frame(96, 96));
+    const drawn = drawFrame(as(way, context), texture, camera, frame(96, 96));
     expect(psnr(drawn, referenceFrame(master, camera, 96, 96, 8))).toBeGreaterThan(40);
+    texture.destroy();
+  });
+});
+
+describe('rays worked out together', () => {
+  it.each(projectionNames)('show what each by itself would, in %s', async (projection) => {
+    const [width, height] = [480, 320];
+    const texture = upload(context, await photo('park'));
+    for (const fov of FOVS[projection]!) {
+      const camera = cameraFor({ projection, fov, yaw: 170, pitch: -50 }, width, height);
+      const [together, alone] = (['graphics card', 'software'] as const).map((way) =>
+        drawFrame(as(way, context), texture, camera, frame(width, height)),
+      ) as [Uint8Array, Uint8Array];
+      expect(psnr(together, alone)).toBeGreaterThan(50);
+    }
     texture.destroy();
   });
 });

@@ -6,7 +6,7 @@ import { SAMPLING } from '../../src/render/quality.js';
 import { edge, partsOf } from '../../src/render/regions.js';
 import { directionAt, distance } from '../../src/render/resolution.js';
 import { createSurveyor } from '../../src/render/survey.js';
-import { BLACK, drawFrame, upload } from '../support/gpu.js';
+import { as, BLACK, drawFrame, upload } from '../support/gpu.js';
 import { photo } from '../support/photos.js';
 import { psnr } from '../support/reference.js';
 import { cameraFor } from '../support/scenes.js';
@@ -98,18 +98,8 @@ describe('frames drawn by a mesh', () => {
       const texture = upload(context, await photo('park'));
       const camera = cameraFor({ projection, fov: 60, yaw: 30, pitch: -20 }, width, height);
       const options = { width, height, background: BLACK, quality: 'draft' } as const;
-      const inMesh = drawFrame(
-        { ...context, info: { ...context.info, software: true } },
-        texture,
-        camera,
-        options,
-      );
-      const alone = drawFrame(
-        { ...context, info: { ...context.info, software: false } },
-        texture,
-        camera,
-        options,
-      );
+      const inMesh = drawFrame(as('software', context), texture, camera, options);
+      const alone = drawFrame(as('graphics card', context), texture, camera, options);
       texture.destroy();
       expect(inMesh).not.toEqual(alone);
       expect(psnr(inMesh, alone)).toBeGreaterThan(45);

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type Pixels, pixels } from '../../src/master/pixels.js';
 import { type GlContext, openContext } from '../../src/render/context.js';
-import { BLACK, upload, withRenderer } from '../support/gpu.js';
+import { as, BLACK, upload, WAYS, withRenderer } from '../support/gpu.js';
 import { photo } from '../support/photos.js';
 import { cameraFor } from '../support/scenes.js';
 
@@ -78,10 +78,10 @@ beforeAll(async () => {
 });
 afterAll(() => context.close());
 
-describe('planar 4:2:0', () => {
+describe.each(WAYS)('planar 4:2:0, by %s', (way) => {
   it.each(BARS)("turns R'G'B' %o into Y'CbCr %o", (rgb, [y, cb, cr]) => {
     const data = Uint8Array.from({ length: 64 * 32 * 3 }, (_, i) => rgb[i % 3]!);
-    const { planes } = drawn(pixels(64, 32, data), 16, 16);
+    const { planes } = drawn(way, pixels(64, 32, data), 16, 16);
     for (const [plane, expected] of [y, cb, cr].entries()) {
       for (const value of planes[plane]!)
         expect(Math.abs(value - expected!)).toBeLessThanOrEqual(1);
@@ -94,7 +94,7 @@ describe('planar 4:2:0', () => {
     [70, 46],
     [34, 22],
   ])('at %ix%i equals the RGBA frame, converted in double precision', async (width, height) => {
-    const { rgba, planes } = drawn(await photo('park'), width, height);
+    const { rgba, planes } = drawn(way, await photo('park'), width, height);
     const [luma, blue, red] = planes;
     const ycc = (x: number, y: number) => toYcc(rgba, width, x, y);
     for (let y = 0; y < height; y++) {
@@ -131,10 +131,10 @@ function toYcc(rgba: Uint8Array, width: number, x: number, y: number): [number, 
 }
 
 /** The same frame as RGBA and as its three planes. */
-function drawn(master: Pixels, width: number, height: number) {
+function drawn(way: (typeof WAYS)[number], master: Pixels, width: number, height: number) {
   const texture = upload(context, master);
   const options = { width, height, background: BLACK, quality: 'draft' } as const;
-  const result = withRenderer(context, texture, options, (renderer) => {
+  const result = withRenderer(as(way, context), texture, options, (renderer) => {
     const rgba = new Uint8Array(width * height * 4);
     const yuv = new Uint8Array(width * height * 1.5);
     renderer.draw([cameraFor({ projection: 'rectilinear', fov: 100, yaw: 60 }, width, height)]);

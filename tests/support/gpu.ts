@@ -15,6 +15,14 @@ export function upload(context: GlContext, master: Pixels): MasterTexture {
   return uploadMaster(context, master);
 }
 
+/** The same context, drawing as it would on a graphics card or in software, whatever it is. */
+export function as(kind: 'graphics card' | 'software', context: GlContext): GlContext {
+  return { ...context, info: { ...context.info, software: kind === 'software' } };
+}
+
+/** Both ways of drawing a frame. */
+export const WAYS = ['software', 'graphics card'] as const;
+
 /** One frame as RGBA. */
 export function drawFrame(
   context: GlContext,

@@ -5,7 +5,7 @@ import type { ShaderReader } from '../../render/shaders.js';
 const texts = import.meta.glob<string>(
   [
     '../../../shaders/{common,projections,page}/*.glsl',
-    '!../../../shaders/common/ball*.glsl',
+    '!../../../shaders/common/{ball*,stepped}.glsl',
     '../../../shaders/background/colour.glsl',
     '../../../shaders/frame.frag',
     '../../../shaders/cover.vert',
