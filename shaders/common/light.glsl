@@ -22,15 +22,20 @@ vec3 lightDecodeSlope(vec3 c) {
     + c * (0.390003452 + c * (5.307410430 + c * (-7.109650140 + c * 3.753052385)));
 }
 
+vec3 lightDecodeBend(vec3 c) {
+  return 0.390003452 + c * (10.614820860 + c * (-21.328950444 + c * 15.012209540));
+}
+
 // The inverse of lightDecode to 0.001 of a code, so that a plain colour comes out as it went in: a first
-// guess from roots, which cost far less than a power, then two Newton steps.
+// guess from roots, which cost far less than a power (minimax fit, off by up to 2.3 codes), then one step of
+// Halley's.
 vec3 lightEncode(vec3 light) {
   light = max(light, 0.0);
   vec3 root2 = sqrt(light);
-  vec3 root4 = sqrt(root2);
-  vec3 c = max(0.585122381 * root2 + 0.783140355 * root4 - 0.368262736 * sqrt(root4), 0.0);
-  c -= (lightDecode(c) - light) / lightDecodeSlope(c);
-  c -= (lightDecode(c) - light) / lightDecodeSlope(c);
+  vec3 c = max(1.401983196 * root2 - 0.122992538 * sqrt(root2) - 0.289191410 * light, 0.0);
+  vec3 off = lightDecode(c) - light;
+  vec3 slope = lightDecodeSlope(c);
+  c -= 2.0 * off * slope / (2.0 * slope * slope - off * lightDecodeBend(c));
   return clamp(c, 0.0, 1.0);
 }
 #endif

@@ -115,8 +115,8 @@ type Kind = Pick<FrameProgram, 'samples' | 'expose' | 'ball'>;
 /** One ray a pixel, straight into the frame. */
 const isQuick = ({ samples, expose }: Kind): boolean => samples === 1 && !expose;
 
-/** `best` takes as many rays as each pixel asks for. */
-const isStepped = ({ stepped, samples }: FrameProgram): boolean => stepped && samples > 0;
+/** Steps keep final's bounds against the reference, but not best's. */
+const isStepped = ({ stepped, exact }: FrameProgram): boolean => stepped && !exact;
 
 /** Of all that one lookup: nothing to average, so nothing to decode. */
 const isPlain = (program: Kind): boolean => isQuick(program) && program.ball === undefined;
