@@ -35,10 +35,7 @@ PixelTurn pixelTurn() {
 
 void main() {
   PixelTurn turn = pixelTurn();
-  Footprint footprint = Footprint(
-    vec2(length(turn.right), length(turn.down)),
-    length(cross(turn.right, turn.down))
-  );
+  Footprint footprint = footprintOf(turn.right, turn.down);
 #ifdef BALL
   vec3 middle = rotation * viewRay(placeInView(gl_FragCoord.xy), 1.0).xyz;
   BallPixel onBall = ballPixel(middle, rotation * turn.right, rotation * turn.down);

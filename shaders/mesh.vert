@@ -15,7 +15,7 @@ void main() {
   vec2 inward = vec2(1.0) - 2.0 * step(0.5 * frameSize, corner);
   vec3 right = rayFrom(corner + vec2(inward.x, 0.0)) - ray;
   vec3 down = rayFrom(corner + vec2(0.0, inward.y)) - ray;
-  float width = footprintWidth(Footprint(vec2(length(right), length(down)), length(cross(right, down))));
+  float width = footprintWidth(footprintOf(right, down));
   masterUv = masterPlace(rotation * ray);
   masterLook = vec2(masterLevelFor(reachOf(width, float(SAMPLES))), masterMagnified(width));
   gl_Position = vec4(corner / frameSize * 2.0 - 1.0, 0.0, 1.0);

@@ -12,6 +12,11 @@ struct Footprint {
   float area;
 };
 
+// By how far the direction turns from a pixel to the next on its right and below.
+Footprint footprintOf(vec3 right, vec3 down) {
+  return Footprint(vec2(length(right), length(down)), length(cross(right, down)));
+}
+
 // The mean of the two sides, or half the wider one where the pixel is drawn out.
 float footprintWidth(Footprint footprint) {
   return max(sqrt(footprint.area), 0.5 * max(footprint.sides.x, footprint.sides.y));

@@ -22,12 +22,16 @@ export interface FrameProgram {
   /** Linear light for a float target, to be added up; otherwise encoded colour. */
   readonly expose: boolean;
   readonly background: 'colour' | 'blur';
-  /** Where the picture looks is interpolated between the corners of a mesh; for fixed `samples` only. */
-  readonly mesh: boolean;
-  /** A pixel's rays are worked out together where they may be, which each pixel tells for itself. */
-  readonly stepped: boolean;
+  readonly rays: Rays;
   readonly master: MasterProgram;
 }
+
+/**
+ * How rays find their places on the master. `alone`: each by itself. For hardware lookups only, `stepped`: those of
+ * a pixel in steps from its middle; `chosen`: the one or the other, as each pixel tells for itself; `meshed`:
+ * stepped from what is interpolated between the corners of a mesh.
+ */
+export type Rays = 'alone' | 'stepped' | 'chosen' | 'meshed';
 
 /** What a program must know of the master's textures. */
 export interface MasterProgram {
@@ -54,7 +58,9 @@ export function assembleFrame(
   program: FrameProgram,
   read: ShaderReader,
 ): { readonly vert: string; readonly frag: string } {
-  const { projections, samples, ball, master, mesh, expose } = program;
+  const { projections, samples, ball, master, expose } = program;
+  // Steps keep final's bounds against the reference, but not best's.
+  const ways = program.exact ? 'alone' : program.rays;
   const { tilesX, tilesY, levels, depth } = master;
   const pages = program.onePage ? 1 : tilesX * tilesY;
   const file = (name: string) => glslFile(name, read);
@@ -88,7 +94,7 @@ export function assembleFrame(
     ...flag('MASTER_MINIFIED', program.minified),
     ...flag('MASTER_NEAREST_LEVEL', isQuick(program)),
     ...flag('PLAIN', isPlain(program)),
-    ...flag('STEPPED', isStepped(program)),
+    ...flag('STEPPED', ways === 'chosen'),
     ...flag('BALL', ball !== undefined),
     ...flag('BALL_GLASS', ball === 'glass'),
     ...(isDithered(program) ? [DITHER] : []),
@@ -99,14 +105,21 @@ export function assembleFrame(
     master.lookup === undefined ? pageColour(pages, depth) : file(master.lookup),
     file('common/master.glsl'),
     file('common/footprint.glsl'),
-    ...(mesh || isStepped(program) ? [file('common/stepped.glsl')] : []),
+    ...(ways === 'alone' ? [] : [file('common/stepped.glsl')]),
     ...(ball === undefined ? [] : [file('common/ball.glsl'), file('common/ball-light.glsl')]),
     file(`background/${program.background}.glsl`),
-    file(mesh ? 'mesh.frag' : 'frame.frag'),
+    file(MAIN[ways]),
   ];
-  const vert = mesh ? [...start, ...rays, file('mesh.vert')] : [file('cover.vert')];
+  const vert = ways === 'meshed' ? [...start, ...rays, file('mesh.vert')] : [file('cover.vert')];
   return { vert: vert.join('\n'), frag: frag.join('\n') };
 }
+
+const MAIN: Readonly<Record<Rays, string>> = {
+  alone: 'frame.frag',
+  chosen: 'frame.frag',
+  stepped: 'stepped.frag',
+  meshed: 'mesh.frag',
+};
 
 const flag = (name: string, on: boolean): string[] => (on ? [`#define ${name}`] : []);
 
@@ -114,9 +127,6 @@ type Kind = Pick<FrameProgram, 'samples' | 'expose' | 'ball'>;
 
 /** One ray a pixel, straight into the frame. */
 const isQuick = ({ samples, expose }: Kind): boolean => samples === 1 && !expose;
-
-/** Steps keep final's bounds against the reference, but not best's. */
-const isStepped = ({ stepped, exact }: FrameProgram): boolean => stepped && !exact;
 
 /** Of all that one lookup: nothing to average, so nothing to decode. */
 const isPlain = (program: Kind): boolean => isQuick(program) && program.ball === undefined;

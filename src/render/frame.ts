@@ -7,7 +7,7 @@ import { createDeveloper } from './develop.js';
 import { ditherTexture } from './dither.js';
 import type { MasterTexture } from './masterTexture.js';
 import { createPrograms } from './programs.js';
-import { type Quality, SAMPLING } from './quality.js';
+import { type Quality, SAMPLING, texelsBeforeShrinking } from './quality.js';
 import { createReader } from './read.js';
 import { type Parts, partsOf } from './regions.js';
 import { readShader, type ShaderReader } from './shaders.js';
@@ -103,14 +103,19 @@ export function createMixingRenderer(
 
   const whole = {
     ...{ x: 0, y: 0, width, height },
-    ...{ magnified: sampling.cubic, minified: true, ball: true },
+    ...{ magnified: sampling.cubic, minified: true, smooth: false, ball: true },
   };
   const survey = createSurveyor(width, height);
-  const partsFor = (camera: Camera, { master }: Source): Parts => {
+  const partsFor = (
+    camera: Camera,
+    { master }: Source,
+    samples: number,
+    exposures: number,
+  ): Parts => {
     // A graphics card skips by itself what a pixel does not need.
     if (!context.info.software) return { regions: [whole], patches: [] };
-    const samples = Math.max(1, sampling.samples);
-    return partsOf(camera, survey(camera), width, height, master.layout, { ...sampling, samples });
+    const unshrunk = texelsBeforeShrinking(samples, exposures);
+    return partsOf(camera, survey(camera), width, height, master.layout, { ...sampling, unshrunk });
   };
 
   const mix = (layers: readonly Layer[]): void => {
@@ -121,8 +126,8 @@ export function createMixingRenderer(
     const [{ source, cameras }] = layers as [Layer];
     if (layers.length === 1 && cameras.length === 1 && !deep && sharpness === 0) {
       const [camera] = cameras as [Camera];
-      const parts = partsFor(camera, sources[source]!);
       const { samples } = sampling;
+      const parts = partsFor(camera, sources[source]!, samples, 1);
       programs[source]!.draw(camera, { target, samples, parts, expose: false });
       return;
     }
@@ -137,7 +142,7 @@ export function createMixingRenderer(
     const exposure = 1 / cameras.length;
     for (const [index, instant] of cameras.entries()) {
       const jitter = cameras.length === 1 ? STILL : jitterOf(index);
-      const parts = partsFor(instant, sources[source]!);
+      const parts = partsFor(instant, sources[source]!, samples, cameras.length);
       developer.expose((light, earlier) => {
         const exposing = { target: light, earlier, expose: true, exposure, sourceShare: share };
         programs[source]!.draw(instant, { ...exposing, samples, parts, jitter });

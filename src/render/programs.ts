@@ -50,7 +50,7 @@ export function createPrograms(
   const link = (
     projections: [string] | [string, string],
     { samples, expose }: Draw,
-    { magnified, minified, tile }: Omit<Needs, 'ball'>,
+    { magnified, minified, smooth, tile }: Omit<Needs, 'ball'>,
     ball: BallLook['kind'] | undefined,
     isMesh: boolean,
   ): DrawCommand => {
@@ -67,9 +67,8 @@ export function createPrograms(
         ball,
         expose,
         background,
-        mesh: isMesh,
         // In software a test that pixels pass differently costs more than it saves.
-        stepped: !info.software && !isMesh,
+        rays: isMesh ? 'meshed' : smooth ? 'stepped' : info.software ? 'alone' : 'chosen',
         master: { ...layout, depth },
       },
       read,
@@ -110,8 +109,8 @@ export function createPrograms(
         commands.set(key, command);
         return command;
       };
-      for (const { magnified, minified, tile, ball, ...box } of draw.parts.regions) {
-        commandFor({ magnified, minified, tile, ball }, false)({ ...props, box });
+      for (const { magnified, minified, smooth, tile, ball, ...box } of draw.parts.regions) {
+        commandFor({ magnified, minified, smooth, tile, ball }, false)({ ...props, box });
       }
       for (const { blocks, cells, ...needs } of draw.parts.patches) {
         const mesh = meshes.get(cells) ?? createMesh(regl, options.width, options.height, cells);

@@ -10,8 +10,10 @@ export interface Sampling {
   readonly exact: boolean;
   /** Bicubic lookups where the master is magnified. */
   readonly cubic: boolean;
-  /** Pixels by which places that are interpolated, where the picture bends little, may be off; 0: none are. */
+  /** Pixels by which places may be off where they are told from their neighbours'; 0: none are. */
   readonly tolerance: number;
+  /** Whether that may be done over several pixels. */
+  readonly mesh: boolean;
   /** Rays along a pixel's side for each of a motion-blurred frame's exposures, of which there are many. */
   readonly samplesInMotion: number;
   /** Exposures for each pixel that the picture moves while the shutter is open, and the least and most. */
@@ -26,6 +28,7 @@ export const SAMPLING: Readonly<Record<Quality, Sampling>> = {
     exact: false,
     cubic: false,
     tolerance: 0.15,
+    mesh: true,
     samplesInMotion: 1,
     exposuresPerPixel: 0.25,
     leastExposures: 2,
@@ -35,7 +38,8 @@ export const SAMPLING: Readonly<Record<Quality, Sampling>> = {
     samples: 2,
     exact: false,
     cubic: true,
-    tolerance: 0,
+    tolerance: 0.05,
+    mesh: false,
     samplesInMotion: 1,
     exposuresPerPixel: 1,
     leastExposures: 4,
@@ -46,9 +50,20 @@ export const SAMPLING: Readonly<Record<Quality, Sampling>> = {
     exact: true,
     cubic: true,
     tolerance: 0,
+    mesh: false,
     samplesInMotion: 2,
     exposuresPerPixel: 16,
     leastExposures: 128,
     mostExposures: 256,
   },
 };
+
+/** Half of the longer side from which raysFor has no rays left for every two texels. */
+const LEAST_SHRUNK = 7;
+
+/** Texels of the master that a pixel may be wide before its lookups stand for more than one each. */
+export function texelsBeforeShrinking(samples: number, exposures: number): number {
+  // Twins of raysFor in shaders/common/footprint.glsl and of reachOf in view.glsl.
+  if (samples === 0) return LEAST_SHRUNK;
+  return (samples * Math.sqrt(exposures)) / (samples === 1 ? 1 : 0.8);
+}

@@ -20,6 +20,8 @@ export interface Needs {
   readonly magnified: boolean;
   /** Some lookups may stand for more than a texel, and so for coarser levels. */
   readonly minified: boolean;
+  /** Whether a pixel's rays may be told from its middle: the picture fills it and bends little. */
+  readonly smooth: boolean;
   /** Whether the camera's ball may be seen. */
   readonly ball: boolean;
   /** The only tile of the master that is looked up; undefined where it may be several. */
@@ -42,16 +44,24 @@ export interface Parts {
 }
 
 export interface Sorting {
-  /** Rays along a pixel's side, at least 1. */
-  readonly samples: number;
+  /** Texels that a pixel may be wide before coarser levels are looked up. */
+  readonly unshrunk: number;
   /** Whether close-ups are looked up bicubically. */
   readonly cubic: boolean;
-  /** Pixels by which interpolated places may be off; 0 for no interpolation. */
+  /** Pixels by which places may be off that are told from others; 0 where none may be. */
   readonly tolerance: number;
+  /** Whether a mesh may do that over several pixels. */
+  readonly mesh: boolean;
 }
 
+/**
+ * A mesh with cells of a pixel would be off by a block's bend / its pixels^2; a ray at a pixel's corner, told
+ * from its middle and the neighbours', by so many times as much.
+ */
+const STRAY = 9;
+
 /** Between the points that are looked at, the resolution may go a little farther. */
-const MARGIN = 0.85;
+const MARGIN = 0.95;
 
 /**
  * Sorts a frame's blocks, so that only those that magnify the master, or shrink it, or look up several
@@ -63,9 +73,10 @@ export function partsOf(
   width: number,
   height: number,
   master: AtlasLayout,
-  { samples, cubic, tolerance }: Sorting,
+  { unshrunk, cubic, tolerance, mesh }: Sorting,
 ): Parts {
-  const { columns, rows, finer, coarser } = survey;
+  const { columns, rows, narrowest, widest } = survey;
+  const pixels = Math.min(width / columns, height / rows);
   const masterResolution = master.width / (2 * Math.PI);
   const severalTiles = master.tilesX * master.tilesY > 1;
   const showsBall = ballFinder(camera, columns, rows);
@@ -75,15 +86,16 @@ export function partsOf(
   for (let block = 0; block < columns * rows; block++) {
     const [row, column] = [Math.floor(block / columns), block % columns];
     const ball = showsBall(column, row);
+    const bend = ball || tolerance === 0 ? Number.POSITIVE_INFINITY : bendOf(survey, block);
     const needs = {
-      magnified: cubic && finer[block]! > MARGIN * masterResolution * (ball ? least : 1),
+      magnified: cubic && narrowest[block]! * masterResolution * MARGIN * (ball ? least : 1) < 1,
       // Towards its rim a ball shows ever more of the master.
-      minified: ball || coarser[block]! * samples * MARGIN < masterResolution,
+      minified: ball || widest[block]! * masterResolution > unshrunk * MARGIN,
+      smooth: bend * STRAY < tolerance * pixels ** 2,
       tile: ball && severalTiles ? undefined : tileOf(survey, block, master),
       ball,
     };
-    const bend = ball || tolerance === 0 ? undefined : bendOf(survey, block) / tolerance;
-    const cells = bend === undefined ? undefined : cellsFor(bend);
+    const cells = mesh ? cellsFor(bend / tolerance) : undefined;
     if (cells !== undefined) {
       const key = [...Object.values(needs), cells].join();
       const patch = patches.get(key) ?? { ...needs, cells, blocks: [] };
@@ -172,6 +184,7 @@ function tileOf(
 const alike = (a: Needs, b: Needs): boolean =>
   a.magnified === b.magnified &&
   a.minified === b.minified &&
+  a.smooth === b.smooth &&
   a.ball === b.ball &&
   a.tile === b.tile;
 

@@ -17,6 +17,9 @@ export interface Survey {
   /** For each block the frame's finest and coarsest resolution in it, in pixels a radian. */
   readonly finer: Float64Array;
   readonly coarser: Float64Array;
+  /** How wide its narrowest and its widest pixel are, in radians: the width by which the shaders choose lookups. */
+  readonly narrowest: Float64Array;
+  readonly widest: Float64Array;
   /** How many times as far the direction turns in one half of a block as in the other, at most. */
   readonly unevenness: Float64Array;
 }
@@ -54,8 +57,13 @@ export function pointsOf({ columns }: Pick<Survey, 'columns'>, block: number): n
   return [0, 1, 2].flatMap((row) => [0, 1, 2].map((column) => start + row * across + column));
 }
 
+/** Blocks whose halves differ by less, and turn less against each other, in radians, say how wide all their pixels are. */
+const STEADY = 1.5;
+const STEADY_TURN = 0.25;
+const ANY_WIDTH = [0, Number.MAX_VALUE];
+
 /** What does not change when the camera turns. */
-interface LensSurvey extends Pick<Survey, 'inside' | 'finer' | 'coarser' | 'unevenness'> {
+interface LensSurvey extends Omit<Survey, 'columns' | 'rows' | 'u' | 'v'> {
   /** Three numbers a point, in camera space. */
   readonly rays: Float64Array;
 }
@@ -80,18 +88,30 @@ function surveyLens(
   }
   const finer = new Float64Array(columns * rows);
   const coarser = new Float64Array(columns * rows);
+  const narrowest = new Float64Array(columns * rows);
+  const widest = new Float64Array(columns * rows);
   const unevenness = new Float64Array(columns * rows);
   for (let block = 0; block < columns * rows; block++) {
     const start = pointsOf({ columns }, block)[0]!;
+    const [w, h] = [width / columns / 2, height / rows / 2];
     const lines = [0, 1, 2].flatMap((i) => [
-      turnAlong(rays, start + i * across, 1, width / columns / 2),
-      turnAlong(rays, start + i, across, height / rows / 2),
+      turnAlong(rays, start + i * across, 1, w),
+      turnAlong(rays, start + i, across, h),
     ]);
     finer[block] = 1 / Math.min(...lines.map(({ least }) => least));
     coarser[block] = 1 / Math.max(...lines.map(({ most }) => most));
     unevenness[block] = Math.max(...lines.map(({ ratio }) => ratio));
+    const turning = Math.max(...lines.map(({ turning }) => turning));
+    const isWhole = pointsOf({ columns }, block).every((point) => inside[point] === 1);
+    const tells = isWhole && turning < STEADY_TURN && unevenness[block]! < STEADY;
+    const quarters = [0, 1, across, across + 1].map((at) => start + at);
+    const widths = tells ? quarters.map((at) => widthOf(rays, at, across, w, h)) : ANY_WIDTH;
+    const [least, most] = [Math.min(...widths), Math.max(...widths)];
+    // The quarters' middles lie half as far from the block's edges as from each other.
+    narrowest[block] = Math.max(0, least - (most - least) / 2);
+    widest[block] = most + (most - least) / 2;
   }
-  return { rays, inside, finer, coarser, unevenness };
+  return { rays, inside, finer, coarser, narrowest, widest, unevenness };
 }
 
 /**
@@ -116,7 +136,20 @@ function turnAlong(rays: Float64Array, first: number, step: number, pixels: numb
     least: Math.max(0, Math.min(one, two) - stray) / pixels,
     most: (Math.max(one, two) + stray) / pixels,
     ratio: Math.max(one, two) / Math.max(Math.min(one, two), 1e-9),
+    turning: (2 * stray) / Math.max(one, two, 1e-9),
   };
+}
+
+/** A pixel's width in the quarter of a block from a point on: footprintWidth of shaders/common/view.glsl. */
+function widthOf(rays: Float64Array, first: number, across: number, w: number, h: number): number {
+  const [a, b] = [3 * first, 3 * (first + 1)];
+  const [c, d] = [a + 3 * across, b + 3 * across];
+  // From the middle of one side to that of the other.
+  const right = (i: number) => (rays[b + i]! + rays[d + i]! - rays[a + i]! - rays[c + i]!) / 2 / w;
+  const down = (i: number) => (rays[c + i]! + rays[d + i]! - rays[a + i]! - rays[b + i]!) / 2 / h;
+  const [x1, y1, z1, x2, y2, z2] = [right(0), right(1), right(2), down(0), down(1), down(2)];
+  const area = Math.hypot(y1 * z2 - z1 * y2, z1 * x2 - x1 * z2, x1 * y2 - y1 * x2);
+  return Math.max(Math.sqrt(area), Math.hypot(x1, y1, z1) / 2, Math.hypot(x2, y2, z2) / 2);
 }
 
 function place(rays: Float64Array, m: Camera['rotation'], u: Float64Array, v: Float64Array): void {

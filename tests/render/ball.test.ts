@@ -276,7 +276,7 @@ describe('the regions that a ball touches', () => {
           ...cameraFor({ projection, fov, yaw: 10, roll: 30 }, width, height),
           ball,
         };
-        const sorting = { samples: 2, cubic: true, tolerance: 0.15 };
+        const sorting = { unshrunk: 2.5, cubic: true, tolerance: 0.15, mesh: true };
         const survey = createSurveyor(width, height)(camera);
         const { regions } = partsOf(camera, survey, width, height, texture.layout, sorting);
         let hits = 0;

@@ -175,21 +175,6 @@ describe.each(WAYS)('seam and poles, by %s', (way) => {
   });
 });
 
-describe('rays worked out together', () => {
-  it.each(projectionNames)('show what each by itself would, in %s', async (projection) => {
-    const [width, height] = [480, 320];
-    const texture = upload(context, await photo('park'));
-    for (const fov of FOVS[projection]!) {
-      const camera = cameraFor({ projection, fov, yaw: 170, pitch: -50 }, width, height);
-      const [together, alone] = (['graphics card', 'software'] as const).map((way) =>
-        drawFrame(as(way, context), texture, camera, frame(width, height)),
-      ) as [Uint8Array, Uint8Array];
-      expect(psnr(together, alone)).toBeGreaterThan(50);
-    }
-    texture.destroy();
-  });
-});
-
 describe('tiles', () => {
   it('shows no border: many pages give the picture that one gives', async () => {
     const master = await photo('park');

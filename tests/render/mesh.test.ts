@@ -2,7 +2,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { projectionNames } from '../../src/projection/index.js';
 import { layOut } from '../../src/render/atlas.js';
 import { type GlContext, openContext } from '../../src/render/context.js';
-import { SAMPLING } from '../../src/render/quality.js';
+import { SAMPLING, texelsBeforeShrinking } from '../../src/render/quality.js';
 import { edge, partsOf } from '../../src/render/regions.js';
 import { directionAt, distance } from '../../src/render/resolution.js';
 import { createSurveyor } from '../../src/render/survey.js';
@@ -27,7 +27,7 @@ const AIMS = [
   { yaw: 170, pitch: -50, roll: 20 },
   { yaw: 0, pitch: 0, roll: 0 },
 ];
-const { tolerance, cubic } = SAMPLING.draft;
+const { tolerance, cubic, mesh } = SAMPLING.draft;
 
 describe('a mesh in place of smooth parts', () => {
   const [width, height] = [720, 960];
@@ -53,7 +53,7 @@ describe('a mesh in place of smooth parts', () => {
       for (const aim of AIMS) {
         const camera = cameraFor({ projection, fov, ...aim }, width, height);
         const seen = survey(camera);
-        const sorting = { samples: 1, cubic, tolerance };
+        const sorting = { unshrunk: texelsBeforeShrinking(1, 1), cubic, tolerance, mesh };
         const { columns, rows } = seen;
         for (const { blocks, cells } of partsOf(camera, seen, width, height, layout, sorting)
           .patches) {

@@ -7,6 +7,7 @@ import {
   type FrameRenderer,
 } from '../../src/render/frame.js';
 import { type MasterTexture, uploadMaster } from '../../src/render/masterTexture.js';
+import { readShader, type ShaderReader } from '../../src/render/shaders.js';
 
 export const BLACK = { kind: 'colour', colour: [0, 0, 0, 255] } as const;
 
@@ -29,13 +30,26 @@ export function drawFrame(
   master: MasterTexture,
   camera: Camera,
   options: FrameOptions,
+  read?: ShaderReader,
 ): Uint8Array {
-  return withRenderer(context, master, options, (renderer) => {
+  const work = (renderer: FrameRenderer) => {
     const rgba = new Uint8Array(options.width * options.height * 4);
     renderer.draw([camera]);
     renderer.read('rgba', rgba);
     return rgba;
-  });
+  };
+  return withRenderer(context, master, options, work, read);
+}
+
+/** The same with every ray finding its place on the master by itself. */
+export function drawAlone(
+  context: GlContext,
+  master: MasterTexture,
+  camera: Camera,
+  options: FrameOptions,
+): Uint8Array {
+  const read: ShaderReader = (name) => readShader(name).replaceAll('#ifdef STEPPED', '#if 0');
+  return drawFrame(as('graphics card', context), master, camera, options, read);
 }
 
 export function withRenderer<T>(
@@ -43,8 +57,9 @@ export function withRenderer<T>(
   master: MasterTexture,
   options: FrameOptions,
   work: (renderer: FrameRenderer) => T,
+  read?: ShaderReader,
 ): T {
-  const renderer = createFrameRenderer(context, master, options);
+  const renderer = createFrameRenderer(context, master, options, read);
   try {
     return work(renderer);
   } finally {

@@ -87,7 +87,7 @@ export class Picture {
       {
         ...{ projections, samples, exact: false, magnified: true, minified: true, onePage: false },
         ball: undefined,
-        ...{ mesh: false, stepped: false },
+        rays: 'alone',
         ...{ expose: false, background: 'colour' as const },
         master: { tilesX: 1, tilesY: 1, levels, depth: 8, lookup: 'page/tiles.glsl' },
       },
