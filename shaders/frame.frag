@@ -41,10 +41,10 @@ void main() {
   BallPixel onBall = ballPixel(middle, rotation * turn.right, rotation * turn.down);
 #endif
 #if SAMPLES == 0
-  vec2 widest = footprint.sides;
+  vec2 widest = footprintSides(footprint);
   float whole = turn.covered;
 #ifdef BALL
-  if (onBall.touched) widest = max(widest, onBall.widest.sides);
+  if (onBall.touched) widest = max(widest, footprintSides(onBall.widest));
   if (onBall.crossed) whole = 0.0;
 #endif
   vec2 rays = raysFor(widest * masterTexelsARadian(), whole);
@@ -67,10 +67,13 @@ void main() {
 #ifdef STEPPED
   vec3 middleWay = rotation * turn.middle;
   vec2 uv = masterPlace(middleWay);
-  vec2 right = acrossSeam(dFdx(uv));
-  vec2 down = acrossSeam(dFdy(uv));
+  vec2 right = dFdx(uv);
+  vec2 down = dFdy(uv);
   bool even = turn.clear
-    && length(middleWay.xz) > CLEAR_POLE * max(footprint.sides.x, footprint.sides.y);
+    && dot(middleWay.xz, middleWay.xz)
+      > CLEAR_POLE * CLEAR_POLE * max(footprint.squares.x, footprint.squares.y)
+    // Steps must not lead over the seam.
+    && abs(uv.x - 0.5) + abs(right.x) + abs(down.x) < 0.5;
 #ifdef BALL
   even = even && !onBall.touched;
 #endif

@@ -26,7 +26,7 @@ struct BallDetail {
 Footprint ballFootprint(vec2 radial, vec2 tangential, float area, vec2 stretch) {
   vec2 outward = radial * stretch.x;
   vec2 around = tangential * stretch.y;
-  return Footprint(sqrt(outward * outward + around * around), area * stretch.x * stretch.y);
+  return Footprint(outward * outward + around * around, area * stretch.x * stretch.y);
 }
 
 // Of the pixel round `ray`, which turns by `right` and `down` along its sides.
@@ -55,7 +55,7 @@ BallPixel ballPixel(vec3 ray, vec3 right, vec3 down) {
   Footprint through = ballFootprint(radial, tangential, area, stretch);
   stretch = ballStretch(at, ballReturned(at, within, bend, bendWithin));
   Footprint returned = ballFootprint(radial, tangential, area, stretch);
-  vec2 most = max(reflected.sides, through.sides);
+  vec2 most = max(reflected.squares, through.squares);
   Footprint widest = Footprint(most, 0.0);
   return BallPixel(touched, crossed, squeezed, rim, widest, reflected, through, returned);
 #else

@@ -21,7 +21,7 @@ vec2 raysFor(vec2 texels, float whole) {
 MasterDetail footprintDetail(Footprint footprint, vec2 rays) {
   float width = footprintWidth(footprint);
 #if SAMPLES == 0
-  vec2 apart = footprint.sides / rays;
+  vec2 apart = footprintSides(footprint) / rays;
   return masterDetail(width, max(apart.x, apart.y) * ADAPTIVE_REACH);
 #else
   return masterDetail(width, reachOf(width, rays.x));

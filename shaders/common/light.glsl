@@ -26,13 +26,13 @@ vec3 lightDecodeBend(vec3 c) {
   return 0.390003452 + c * (10.614820860 + c * (-21.328950444 + c * 15.012209540));
 }
 
-// The inverse of lightDecode to 0.001 of a code, so that a plain colour comes out as it went in: a first
-// guess from roots, which cost far less than a power (minimax fit, off by up to 2.3 codes), then one step of
+// The inverse of lightDecode to 0.006 of a code, so that a plain colour comes out as it went in: a first
+// guess from a root, which costs far less than a power (minimax fit, off by up to 4.3 codes), then one step of
 // Halley's.
 vec3 lightEncode(vec3 light) {
   light = max(light, 0.0);
-  vec3 root2 = sqrt(light);
-  vec3 c = max(1.401983196 * root2 - 0.122992538 * sqrt(root2) - 0.289191410 * light, 0.0);
+  vec3 root = sqrt(light);
+  vec3 c = root * (0.963011830 + root * (0.443395385 - 0.424434934 * root));
   vec3 off = lightDecode(c) - light;
   vec3 slope = lightDecodeSlope(c);
   c -= 2.0 * off * slope / (2.0 * slope * slope - off * lightDecodeBend(c));

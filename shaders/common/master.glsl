@@ -8,6 +8,10 @@ uniform vec2 masterTexel; // one of them, in shares of the page
 uniform vec2 masterOnlyTile; // column and row of the tile on page 0
 #endif
 
+#if defined(MASTER_MINIFIED) && !defined(MASTER_NEAREST_LEVEL)
+#define MASTER_TWO_LEVELS
+#endif
+
 const vec2 MASTER_TILES = vec2(MASTER_TILES_X, MASTER_TILES_Y);
 
 // One level's place on a page, in shares of the page.
@@ -26,15 +30,16 @@ struct MasterDetail {
   float magnified;
 };
 
-MasterLevel masterLevel(float level) {
-  if (level < 0.5) {
-    return MasterLevel(
-      vec2(MASTER_GUTTER) * masterTexel,
-      masterTile * masterTexel,
-      masterSize * masterTexel
-    );
-  }
-  float share = exp2(1.0 - level);
+MasterLevel masterFullLevel() {
+  return MasterLevel(
+    vec2(MASTER_GUTTER) * masterTexel,
+    masterTile * masterTexel,
+    masterSize * masterTexel
+  );
+}
+
+// `share` of level 1's size: 2^(1 - level).
+MasterLevel masterSmallLevel(float level, float share) {
   vec2 tile = masterTile1 * share;
   float top = MASTER_GUTTER
     + masterTile1.y * (2.0 - 2.0 * share) + 2.0 * MASTER_GUTTER * (level - 1.0);
@@ -43,18 +48,26 @@ MasterLevel masterLevel(float level) {
   return MasterLevel(origin * masterTexel, tile, tile * MASTER_TILES);
 }
 
+MasterLevel masterLevel(float level, float share) {
+  if (level < 0.5) return masterFullLevel();
+  return masterSmallLevel(level, share);
+}
+
 // What suits lookups at `level`, of a pixel that is `magnified`. Once a pixel is enough.
 MasterDetail masterDetailAt(float level, float magnified) {
 #if !defined(MASTER_MINIFIED)
-  MasterLevel full = masterLevel(0.0);
+  MasterLevel full = masterFullLevel();
   return MasterDetail(full, full, 0.0, magnified);
 #elif defined(MASTER_NEAREST_LEVEL)
-  MasterLevel nearest = masterLevel(floor(level + 0.5));
+  float rounded = floor(level + 0.5);
+  MasterLevel nearest = masterLevel(rounded, exp2(1.0 - rounded));
   return MasterDetail(nearest, nearest, 0.0, magnified);
 #else
-  float finer = floor(level);
-  float coarser = min(finer + 1.0, MASTER_LEVELS - 1.0);
-  return MasterDetail(masterLevel(finer), masterLevel(coarser), level - finer, magnified);
+  float whole = floor(level);
+  float share = exp2(-whole);
+  // After the coarsest there is none, but then none of it is taken.
+  MasterLevel coarser = masterSmallLevel(whole + 1.0, share);
+  return MasterDetail(masterLevel(whole, 2.0 * share), coarser, level - whole, magnified);
 #endif
 }
 
@@ -79,9 +92,9 @@ vec2 masterTileOf(vec2 place, MasterLevel level) {
 }
 
 #ifdef MASTER_EXACT
-// Bilinear, in linear light and in full precision: what the hardware does between texels is neither.
-vec3 masterLevelLight(vec2 uv, MasterLevel level) {
-  vec2 place = uv * level.size;
+// `place` in shares of a page. Bilinear, in linear light and in full precision: what the hardware does between
+// texels is neither.
+vec3 masterLevelLightAt(vec2 place, MasterLevel level) {
   vec2 tile = masterTileOf(place, level);
   vec2 texel = place * masterPage - 0.5;
   vec2 corner = (floor(texel) + 0.5) * masterTexel;
@@ -94,11 +107,14 @@ vec3 masterLevelLight(vec2 uv, MasterLevel level) {
   return mix(mix(a, b, share.x), mix(c, d, share.x), share.y);
 }
 #else
-vec3 masterLevelLight(vec2 uv, MasterLevel level) {
-  vec2 place = uv * level.size;
+vec3 masterLevelLightAt(vec2 place, MasterLevel level) {
   return lightDecode(masterAt(place, masterTileOf(place, level), level));
 }
 #endif
+
+vec3 masterLevelLight(vec2 uv, MasterLevel level) {
+  return masterLevelLightAt(uv * level.size, level);
+}
 
 #ifdef MASTER_MAGNIFIED
 // Catmull-Rom's weights for the four texels round a place `t` of the way between the middle two
@@ -150,7 +166,7 @@ vec3 masterRowOfThree(vec2 corner, float row, MasterCubicSide side, vec2 tile, M
 // Bicubic over 4 x 4 texels of level 0, on encoded values: in linear light its overshoots show as dark
 // fringes.
 vec3 masterMagnifiedLight(vec2 uv) {
-  MasterLevel level = masterLevel(0.0);
+  MasterLevel level = masterFullLevel();
   vec2 place = uv * level.size;
   vec2 tile = masterTileOf(place, level);
   vec2 texel = place * masterPage - 0.5;
@@ -177,7 +193,7 @@ vec3 masterMagnifiedLight(vec2 uv) {
 // Linear light from a place, not counting what magnification asks for.
 vec3 masterLightAt(vec2 uv, MasterDetail detail) {
   vec3 finer = masterLevelLight(uv, detail.finer);
-#if defined(MASTER_MINIFIED) && !defined(MASTER_NEAREST_LEVEL)
+#ifdef MASTER_TWO_LEVELS
   return mix(finer, masterLevelLight(uv, detail.coarser), detail.share);
 #else
   return finer;

@@ -8,18 +8,24 @@ vec2 placeInView(vec2 frame) {
 
 // How far a pixel's direction turns along its two sides, and the angle's square that it covers: radians.
 struct Footprint {
-  vec2 sides;
+  vec2 squares; // of the sides
   float area;
 };
 
-// By how far the direction turns from a pixel to the next on its right and below.
+// Of a direction that turns so far from one pixel to the next on its right and below.
 Footprint footprintOf(vec3 right, vec3 down) {
-  return Footprint(vec2(length(right), length(down)), length(cross(right, down)));
+  vec2 squares = vec2(dot(right, right), dot(down, down));
+  float along = dot(right, down);
+  return Footprint(squares, sqrt(max(squares.x * squares.y - along * along, 0.0)));
+}
+
+vec2 footprintSides(Footprint footprint) {
+  return sqrt(footprint.squares);
 }
 
 // The mean of the two sides, or half the wider one where the pixel is drawn out.
 float footprintWidth(Footprint footprint) {
-  return max(sqrt(footprint.area), 0.5 * max(footprint.sides.x, footprint.sides.y));
+  return sqrt(max(footprint.area, 0.25 * max(footprint.squares.x, footprint.squares.y)));
 }
 
 #if SAMPLES != 0

@@ -5,7 +5,7 @@ import type { Size } from './atlas.js';
  * ANGLE's Vulkan back end asks the driver for new memory whenever it reads back more than this at once; for
  * less it has some at hand. Measured on an NVIDIA H200: 5.9 MiB at a time 2 GB/s, 3.9 MiB 7 GB/s.
  */
-const MOST_BYTES = 3.5 * 2 ** 20;
+const MOST_BYTES = 3.98 * 2 ** 20;
 
 /** Reads a frame buffer of RGBA texels back, its first row first. */
 export function readBack<T extends Uint8Array | Float32Array>(
