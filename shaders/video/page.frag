@@ -44,9 +44,10 @@ void main() {
   vec3 code = sourceCode(texel);
 #endif
 #if defined(HIGH)
-  code = floor(floor(code * 65535.0 + 0.5) / 256.0) / 255.0;
+  gl_FragColor = deepHigh(code);
 #elif defined(LOW)
-  code = mod(floor(code * 65535.0 + 0.5), 256.0) / 255.0;
-#endif
+  gl_FragColor = vec4(deepLow(code), 1.0);
+#else
   gl_FragColor = vec4(code, 1.0);
+#endif
 }

@@ -102,6 +102,7 @@ export function assembleFrame(
     file('common/light.glsl'),
     file('common/develop.glsl'),
     file('common/shown.glsl'),
+    ...(depth === 16 ? [file('common/deep.glsl')] : []),
     master.lookup === undefined ? pageColour(pages, depth) : file(master.lookup),
     file('common/master.glsl'),
     file('common/footprint.glsl'),
@@ -151,12 +152,10 @@ const glslFile = (name: string, read: ShaderReader): string => `// ${name}\n#lin
 function pageColour(pages: number, depth: 8 | 16): string {
   const numbers = Array.from({ length: pages }, (_, index) => index);
   const names = depth === 16 ? ['masterPage', 'masterLowPage'] : ['masterPage'];
-  const high = (index: number) => `texture2D(masterPage${index}, at).rgb`;
+  const page = (index: number) => `texture2D(masterPage${index}, at)`;
   const low = (index: number) => `texture2D(masterLowPage${index}, at).rgb`;
   const lookup = (index: number) =>
-    depth === 16
-      ? `return (${high(index)} * 65280.0 + ${low(index)} * 255.0) / 65535.0;`
-      : `return ${high(index)};`;
+    depth === 16 ? `return deepCode(${page(index)}, ${low(index)});` : `return ${page(index)}.rgb;`;
   return [
     ...names.flatMap((name) => numbers.map((index) => `uniform sampler2D ${name}${index};`)),
     'vec3 masterPageColour(float page, vec2 at) {',

@@ -12,9 +12,9 @@ export interface MasterTexture {
   readonly layout: AtlasLayout;
   /** Bits a channel. */
   readonly depth: Depth;
-  /** One page a tile, row by row; the high bytes when there are 16 bits. */
+  /** One page a tile, row by row; of 16 bits, the high bytes and some more (deep.ts). */
   readonly pages: readonly Texture2D[];
-  /** The low bytes of 16 bits, page by page. */
+  /** The rest of 16 bits, page by page. */
   readonly lowPages?: readonly Texture2D[];
   /** The master's own size, where the device cannot hold that much and it was reduced to the layout's. */
   readonly reducedFrom?: Size;

@@ -3,12 +3,13 @@ import { WorkError } from '../errors.js';
 import type { Depth, Samples } from '../master/pixels.js';
 import { type AtlasLayout, GUTTER, levelPlace, levelSize, type Size } from './atlas.js';
 import type { GlContext } from './context.js';
+import { highPage, LOW_PAGE } from './deep.js';
 import { createStrip, type Strip } from './strip.js';
 
 /** The textures that hold a master's levels, filled row by row. */
 export interface Pages {
   readonly high: readonly Texture2D[];
-  /** The low bytes of 16 bits; empty for 8. */
+  /** What the high ones cannot hold of 16 bits (deep.ts); empty for 8. */
   readonly low: readonly Texture2D[];
   /** One row of a level, from the top row on; it goes wherever pages show it, gutters too. */
   add(level: number, row: number, codes: Samples): void;
@@ -20,9 +21,10 @@ export interface Pages {
 export function createPages(context: GlContext, layout: AtlasLayout, depth: Depth): Pages {
   const { gl } = context;
   const count = layout.tilesX * layout.tilesY;
-  const make = () => Array.from({ length: count }, () => emptyPage(context, layout, depth));
-  const high = make();
-  const low = depth === 16 ? make() : [];
+  const make = (kind: object) =>
+    Array.from({ length: count }, () => emptyPage(context, layout, kind));
+  const high = make(highPage(depth));
+  const low = depth === 16 ? make(LOW_PAGE) : [];
   const destroy = () => {
     for (const page of [...high, ...low]) page.destroy();
   };
@@ -46,10 +48,8 @@ export function createPages(context: GlContext, layout: AtlasLayout, depth: Dept
   };
 }
 
-function emptyPage({ regl }: GlContext, { page }: AtlasLayout, depth: Depth): Texture2D {
-  // Bytes of a 16-bit number must not be mixed apart from each other: the shader mixes the numbers.
-  const filter = depth === 16 ? 'nearest' : 'linear';
-  const color = regl.texture({ ...page, format: 'rgb', mag: filter, min: filter });
+function emptyPage({ regl }: GlContext, { page }: AtlasLayout, kind: object): Texture2D {
+  const color = regl.texture({ ...page, ...kind });
   // Else ANGLE would do it at the first upload, with zeros of its own that stay in memory.
   const framebuffer = regl.framebuffer({ color, depthStencil: false });
   framebuffer.use(() => regl.clear({ color: [0, 0, 0, 1] }));

@@ -1,6 +1,7 @@
 import type { Texture2D } from 'regl';
 import type { Samples } from '../master/pixels.js';
 import { GUTTER } from './atlas.js';
+import { DEEP_FORMATS, packDeep } from './deep.js';
 
 /** Bytes of a page that are gathered before they are uploaded: enough that the calls do not count. */
 const STRIP_BYTES = 2 ** 20;
@@ -17,7 +18,7 @@ export interface Strip {
 }
 
 /**
- * @param low the page of low bytes, for 16 bits
+ * @param low for 16 bits, the page of what the other cannot hold
  * @param place where the level lies on the page, without its gutter
  * @param left the level's column in the first column of the gutter; may be negative
  * @param levelWidth columns of the whole level
@@ -30,24 +31,25 @@ export function createStrip(
   levelWidth: number,
 ): Strip {
   const width = place.width + 2 * GUTTER;
-  const bytes = width * 3;
+  const bytes = width * (low === undefined ? 3 : 4);
   const capacity = Math.max(1, Math.min(place.height, Math.floor(STRIP_BYTES / bytes)));
-  let planes: Uint8Array[] | undefined;
+  let gathered: Gathered | undefined;
   let first = 0;
   let count = 0;
 
   const flush = () => {
-    if (count === 0 || planes === undefined) return;
-    const [upper, lower] = planes as [Uint8Array, Uint8Array?];
-    upload(high, upper);
-    if (low !== undefined) upload(low, lower!);
+    if (count === 0 || gathered === undefined) return;
+    if (low === undefined) upload(high, gathered.high, { format: 'rgb' });
+    else {
+      upload(high, gathered.high, { format: DEEP_FORMATS.high });
+      upload(low, gathered.low, { format: DEEP_FORMATS.low, type: DEEP_FORMATS.low });
+    }
     count = 0;
   };
-  const upload = (page: Texture2D, rows: Uint8Array) => {
-    const data = rows.subarray(0, count * bytes);
+  const upload = (page: Texture2D, rows: Uint8Array | Uint16Array, kind: object) => {
+    const data = rows.subarray(0, (count * rows.length) / capacity);
     // The types know only whole pictures here.
-    const part = { width, height: count, data, format: 'rgb' } as never;
-    page.subimage(part, place.x - GUTTER, first);
+    page.subimage({ width, height: count, data, ...kind } as never, place.x - GUTTER, first);
   };
 
   return {
@@ -55,12 +57,12 @@ export function createStrip(
     add(y, codes, shift) {
       if (count === capacity || y !== first + count) flush();
       if (count === 0) first = y;
-      planes ??= (low === undefined ? [0] : [0, 1]).map(() => new Uint8Array(capacity * bytes));
+      gathered ??= gather(capacity * width, low !== undefined);
       let x = (((left + shift) % levelWidth) + levelWidth) % levelWidth;
-      for (let filled = 0; filled < bytes; ) {
-        const length = Math.min(bytes - filled, (levelWidth - x) * 3);
-        copy(codes.subarray(x * 3, x * 3 + length), planes, count * bytes + filled);
-        filled += length;
+      for (let filled = 0; filled < width; ) {
+        const texels = Math.min(width - filled, levelWidth - x);
+        copy(codes.subarray(x * 3, (x + texels) * 3), gathered, count * width + filled);
+        filled += texels;
         x = 0;
       }
       count++;
@@ -68,14 +70,23 @@ export function createStrip(
   };
 }
 
-function copy(codes: Samples, [high, low]: readonly Uint8Array[], at: number): void {
-  if (low === undefined) {
-    high!.set(codes, at);
-    return;
+/** Rows as they are uploaded. */
+interface Gathered {
+  readonly high: Uint8Array;
+  /** The same memory, RGBA at a time. */
+  readonly words: Uint32Array;
+  readonly low: Uint16Array;
+}
+
+function gather(texels: number, deep: boolean): Gathered {
+  if (!deep) {
+    return { high: new Uint8Array(texels * 3), words: new Uint32Array(), low: new Uint16Array() };
   }
-  for (let i = 0; i < codes.length; i++) {
-    const code = codes[i]!;
-    high![at + i] = code >> 8;
-    low[at + i] = code;
-  }
+  const words = new Uint32Array(texels);
+  return { high: new Uint8Array(words.buffer), words, low: new Uint16Array(texels) };
+}
+
+function copy(codes: Samples, { high, words, low }: Gathered, texel: number): void {
+  if (codes instanceof Uint16Array) packDeep(codes, words, low, texel);
+  else high.set(codes, texel * 3);
 }

@@ -1,4 +1,3 @@
-import type { Texture2D } from 'regl';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { WorkError } from '../../src/errors.js';
 import { type Depth, newSamples, type Pixels, pixels } from '../../src/master/pixels.js';
@@ -11,6 +10,7 @@ import {
   uploadMaster,
 } from '../../src/render/masterTexture.js';
 import { createPyramid } from '../../src/render/pyramid.js';
+import { deepCode, readPage } from '../support/deep.js';
 import { BLACK, drawFrame } from '../support/gpu.js';
 import { photo } from '../support/photos.js';
 import { cameraFor } from '../support/scenes.js';
@@ -30,14 +30,6 @@ function noise(width: number, height: number, depth: Depth): Pixels {
   const data = newSamples(depth, width * height * 3);
   for (let i = 0; i < data.length; i++) data[i] = ((i * 2654435761) % 2 ** 31) >> (31 - depth);
   return pixels(width, height, data);
-}
-
-/** What a page holds: RGBA. */
-function readPage(page: Texture2D): Uint8Array {
-  const framebuffer = context.regl.framebuffer({ color: page, depthStencil: false });
-  const rgba = context.regl.read({ framebuffer }) as Uint8Array;
-  framebuffer.destroy();
-  return rgba;
 }
 
 function levelsOf(master: Pixels, { layout }: MasterTexture): Pixels[] {
@@ -66,8 +58,8 @@ function wrongTexels(master: Pixels, texture: MasterTexture): number {
   const levels = levelsOf(master, texture);
   let wrong = 0;
   pages.forEach((page, tile) => {
-    const high = readPage(page);
-    const low = lowPages && readPage(lowPages[tile]!);
+    const high = readPage(context, page);
+    const low = lowPages && readPage(context, lowPages[tile]!);
     for (const [index, level] of levels.entries()) {
       const place = levelPlace(layout, index);
       const left = (tile % layout.tilesX) * place.width;
@@ -76,7 +68,7 @@ function wrongTexels(master: Pixels, texture: MasterTexture): number {
         for (let x = -GUTTER; x < place.width + GUTTER; x++) {
           const at = ((place.y + y) * layout.page.width + place.x + x) * 4;
           for (let c = 0; c < 3; c++) {
-            const found = low ? high[at + c]! * 256 + low[at + c]! : high[at + c]!;
+            const found = low ? deepCode(high, low, at, c) : high[at + c]!;
             if (found !== texel(level, left + x, top + y, c)) wrong++;
           }
         }

@@ -1,4 +1,3 @@
-import type { Texture2D } from 'regl';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { newSamples, type Pixels, pixels } from '../../src/master/pixels.js';
 import { layoutFor } from '../../src/master/video/layout.js';
@@ -9,6 +8,7 @@ import { SAMPLING } from '../../src/render/quality.js';
 import { conversionOf } from '../../src/render/video/matrix.js';
 import { everything, isWithin, needOf } from '../../src/render/video/need.js';
 import { createVideoTexture } from '../../src/render/video/videoTexture.js';
+import { deepCode, readPage } from '../support/deep.js';
 import { BLACK, drawFrame } from '../support/gpu.js';
 import { cameraFor } from '../support/scenes.js';
 
@@ -53,21 +53,17 @@ function asPicture(frame: Uint8Array, width: number, height: number, bits: 8 | 1
   return pixels(width, height, data);
 }
 
-function readPage({ regl }: GlContext, color: Texture2D): Uint8Array {
-  const framebuffer = regl.framebuffer({ color, depthStencil: false });
-  const bytes = regl.read({ framebuffer }) as Uint8Array;
-  framebuffer.destroy();
-  return bytes;
-}
-
 /** Codes of all pages, 16 bits put together; red, green and blue. */
 function codesOf(texture: MasterTexture): number[] {
   const low = texture.lowPages?.map((page) => readPage(context, page));
-  return texture.pages.flatMap((page, index) =>
-    Array.from(readPage(context, page), (byte, at) =>
-      at % 4 === 3 ? 0 : low === undefined ? byte : byte * 256 + low[index]![at]!,
-    ),
-  );
+  return texture.pages.flatMap((page, index) => {
+    const high = readPage(context, page);
+    return Array.from(high, (byte, at) => {
+      const channel = at % 4;
+      if (channel === 3) return 0;
+      return low === undefined ? byte : deepCode(high, low[index]!, at - channel, channel);
+    });
+  });
 }
 
 /** How far apart the codes of two textures' pages are: the worst, and in decibels. */

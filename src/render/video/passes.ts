@@ -63,6 +63,7 @@ export function createPasses(
     const fromPlanes = source === 'planes';
     const files = [
       'common/light.glsl',
+      ...(shader === 'page' ? ['common/deep.glsl'] : []),
       ...(fromPlanes ? ['video/planes.glsl'] : []),
       'video/source.glsl',
       `video/${shader}.frag`,

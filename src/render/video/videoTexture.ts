@@ -7,6 +7,7 @@ import type { VideoColour } from '../../master/video/types.js';
 import { type AtlasLayout, layOut, type Size } from '../atlas.js';
 import { blurSphere } from '../blur.js';
 import type { GlContext } from '../context.js';
+import { highPage, LOW_PAGE } from '../deep.js';
 import { type MasterTexture, OTHER_UNITS } from '../masterTexture.js';
 import { createLevels } from './levels.js';
 import { everything, isWithin, type Need, together } from './need.js';
@@ -59,15 +60,13 @@ export function createVideoTexture(
 ): VideoTexture {
   const { regl, gl } = context;
   const layout = layOutVideo(context.info, picture, depth) as AtlasLayout;
-  // Bytes of a 16-bit number must not be mixed apart from each other: the shader mixes the numbers.
-  const filter = depth === 16 ? 'nearest' : 'linear';
-  const makePages = () =>
+  const makePages = (kind: object) =>
     Array.from({ length: layout.tilesX * layout.tilesY }, () => {
-      const color = regl.texture({ ...layout.page, format: 'rgba', mag: filter, min: filter });
+      const color = regl.texture({ ...layout.page, ...kind });
       return { color, target: regl.framebuffer({ color, depthStencil: false }) };
     });
-  const high = makePages();
-  const low = depth === 16 ? makePages() : [];
+  const high = makePages({ ...highPage(depth), format: 'rgba' });
+  const low = depth === 16 ? makePages(LOW_PAGE) : [];
   const planes = createPlanes(context, picture.layout, picture.colour, picture);
   const targets = { high: high.map((page) => page.target), low: low.map((page) => page.target) };
   const levels = createLevels(context, layout, planes, targets);
