@@ -20,7 +20,7 @@ export interface OpenOptions {
   readonly maxWidth?: number;
   /** What shows through transparent parts: sRGB-encoded, 0 to 255 a channel; black by default. */
   readonly background?: Rgb;
-  /** Bytes of samples decoded at once; larger pictures come in strips. 256 MiB by default. */
+  /** Bytes of samples decoded at once; larger pictures come bit by bit. 256 MiB by default. */
   readonly stripBytes?: number;
   /** The user's `--ffmpeg`, asked for OpenEXR only. */
   readonly ffmpeg?: string;
@@ -36,17 +36,16 @@ export interface OpenOptions {
  */
 export async function openMaster(file: string, options: OpenOptions = {}): Promise<Pixels> {
   const { width, height, depth, strips } = await openMasterRows(file, options);
-  const parts: Samples[] = [];
-  for await (const strip of strips) parts.push(strip);
-  const [first] = parts;
-  if (parts.length === 1 && first !== undefined) return pixels(width, height, first);
-  const whole = newSamples(depth, width * height * 3);
+  const samples = width * height * 3;
+  let whole: Samples | undefined;
   let at = 0;
-  for (const part of parts) {
-    whole.set(part, at);
-    at += part.length;
+  for await (const strip of strips) {
+    if (strip.length === samples) return pixels(width, height, strip);
+    whole ??= newSamples(depth, samples);
+    whole.set(strip, at);
+    at += strip.length;
   }
-  return pixels(width, height, whole);
+  return pixels(width, height, whole ?? newSamples(depth, samples));
 }
 
 /** As `openMaster`, for a master of any size: what comes can be used while the rest is decoded. */

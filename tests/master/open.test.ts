@@ -1,4 +1,12 @@
-import { mkdirSync, mkdtempSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
+import {
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  truncateSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import sharp, { type Sharp } from 'sharp';
@@ -350,13 +358,25 @@ describe('reduced decoding', () => {
   });
 });
 
-describe('strips', () => {
-  /** Three strips of the soft picture. */
+describe.each([
+  ['as it is decoded', true],
+  // As on systems without named pipes.
+  ['in strips decoded for themselves', false],
+])('a very large picture, %s', (_, piped) => {
+  const programs = process.env.PATH;
+  beforeAll(() => {
+    if (!piped) process.env.PATH = at('nowhere');
+  });
+  afterAll(() => {
+    process.env.PATH = programs;
+  });
+
+  /** A third of the soft picture and a bit. */
   const stripBytes = 2100;
   const stripsOf = async (name: string, keepDepth = false) => {
     const rows = await openMasterRows(at(name), { stripBytes, keepDepth });
     const strips: (Uint8Array | Uint16Array)[] = [];
-    for await (const strip of rows.strips) strips.push(strip);
+    for await (const strip of rows.strips) strips.push(strip.slice());
     return { ...rows, strips };
   };
 
@@ -372,11 +392,11 @@ describe('strips', () => {
       1,
     ],
     ['strips.webp', (s: Sharp) => s.webp({ lossless: true }), 1],
-  ] as const)('of %s give the whole picture', async (name, save, count) => {
+  ] as const)('comes whole out of %s', async (name, save, count) => {
     writeFileSync(at(name), await save(from(SOFT)).toBuffer());
     const { width, height, depth, strips } = await stripsOf(name);
     expect({ width, height, depth }).toEqual({ width: WIDTH, height: HEIGHT, depth: 8 });
-    expect(strips.length).toBe(count);
+    expect(strips.length).toBe(piped ? 4 : count);
     for (const strip of strips) expect(strip.length % (3 * WIDTH)).toBe(0);
     const whole = await openMaster(at(name));
     expect(
@@ -388,11 +408,11 @@ describe('strips', () => {
     expect(worst((await openMaster(at(name), { stripBytes })).data, whole.data)).toBe(0);
   });
 
-  it('keep 16 bits', async () => {
+  it('keeps 16 bits', async () => {
     writeFileSync(at('strips16.png'), await from(DEEP).png().toBuffer());
     const { depth, strips } = await stripsOf('strips16.png', true);
     expect(depth).toBe(16);
-    expect(strips.length).toBe(6);
+    expect(strips.length).toBe(piped ? 7 : 6);
     expect(
       worst(
         strips.flatMap((strip) => [...strip]),
@@ -401,10 +421,32 @@ describe('strips', () => {
     ).toBe(0);
   });
 
-  it('tell damage in a later one', async () => {
+  it('is laid over the background where it is transparent', async () => {
+    const rgba = new Uint8Array(WIDTH * HEIGHT * 4).map((_, i) => (i * 37) % 256);
+    const raw = { width: WIDTH, height: HEIGHT, channels: 4 as const };
+    writeFileSync(at('clear.png'), await sharp(rgba, { raw }).png().toBuffer());
+    const { data } = await openMaster(at('clear.png'));
+    expect(worst((await openMaster(at('clear.png'), { stripBytes })).data, data)).toBe(0);
+  });
+
+  it('tells damage that comes late', async () => {
     const data = await from(SOFT).png({ compressionLevel: 0 }).toBuffer();
     writeFileSync(at('late.png'), data.subarray(0, data.length * 0.8));
     await expect(stripsOf('late.png')).rejects.toThrow(/late\.png: expected a whole picture, but/);
+  });
+
+  it('leaves nothing behind when it is given up', async () => {
+    const ours = () => readdirSync(tmpdir()).filter((name) => name.startsWith('.orbreel-pipe'));
+    const before = ours();
+    writeFileSync(at('given-up.png'), await from(SOFT).png().toBuffer());
+    const { strips } = await openMasterRows(at('given-up.png'), { stripBytes });
+    for await (const strip of strips) {
+      expect(strip.length).toBeGreaterThan(0);
+      break;
+    }
+    // Other tests' pipes may come and go meanwhile.
+    const left = ours().filter((name) => !before.includes(name));
+    await expect.poll(() => ours().filter((name) => left.includes(name))).toEqual([]);
   });
 });
 

@@ -1,8 +1,9 @@
 import sharp, { type Metadata, type Sharp } from 'sharp';
 import type { Samples } from '../pixels.js';
 import { flatten } from './flatten.js';
-import { oneAhead } from './rows.js';
+import { begun, oneAhead } from './rows.js';
 import { spread, toEight } from './samples.js';
+import { NoStream, streamRows } from './stream.js';
 import type { DecodeOptions, Header, Source, Wrong } from './types.js';
 
 /** More than any camera's master has; a header that claims more is not believed. */
@@ -34,18 +35,47 @@ export async function readPicture(file: string, wrong: Wrong): Promise<Source> {
       const factor = reduction(facts, options);
       const size = { width: Math.ceil(width / factor), height: Math.ceil(height / factor) };
       const isDeep = facts.depth === 'ushort';
-      const decodeStrip = (strip: Strip) =>
-        decode(factor > 1 ? `${file}[shrink=${factor}]` : file, facts, options, strip).catch(
-          (error: unknown) => {
-            throw wrong(
-              `expected a whole picture, but it could not be decoded (${lastWords(error)}): export it again from the original`,
-            );
-          },
+      const name = factor > 1 ? `${file}[shrink=${factor}]` : file;
+      const broken = (error: unknown) =>
+        wrong(
+          `expected a whole picture, but it could not be decoded (${lastWords(error)}): export it again from the original`,
         );
-      const strips = stripsOf(size, facts, options).map((strip) => () => decodeStrip(strip));
-      return { ...size, depth: isDeep && options.keepDepth ? 16 : 8, strips: oneAhead(strips) };
+      const decodeStrip = (strip: Strip) =>
+        decode(name, facts, options, strip).catch((error: unknown) => {
+          throw broken(error);
+        });
+      const inStrips = () =>
+        oneAhead(stripsOf(size, facts, options).map((strip) => () => decodeStrip(strip)));
+      const strips =
+        bytesOf(size, facts) <= options.stripBytes
+          ? oneAhead([() => decodeStrip('whole')])
+          : begun(streamed(name, facts, options, inStrips, broken));
+      return { ...size, depth: isDeep && options.keepDepth ? 16 : 8, strips };
     },
   };
+}
+
+/** Of a row, or all rows, of samples as they are decoded. */
+const bytesOf = ({ width, height }: Header, facts: Metadata): number =>
+  width * height * (facts.hasAlpha ? 4 : 3) * (facts.depth === 'ushort' ? 2 : 1);
+
+/** A very large picture's rows as they are decoded; `otherwise` where that cannot be. */
+async function* streamed(
+  name: string,
+  facts: Metadata,
+  options: DecodeOptions,
+  otherwise: () => AsyncIterable<Samples>,
+  broken: (error: unknown) => Error,
+): AsyncGenerator<Samples> {
+  try {
+    const picture = toSrgb(sharp(name, OPTIONS), facts);
+    for await (const { samples, channels } of streamRows(picture, options.stripBytes)) {
+      yield finish(samples, channels, facts, options);
+    }
+  } catch (error) {
+    if (!(error instanceof NoStream)) throw broken(error);
+    yield* otherwise();
+  }
 }
 
 /** Rows of the decoded picture, or all of it. */
@@ -54,7 +84,7 @@ type Strip =
   | 'whole';
 
 /**
- * Strips of a very large picture. Each is decoded from the file's start and thrown away down to its top,
+ * Strips of a very large picture, where it cannot be streamed. Each is decoded from the file's start and thrown away down to its top,
  * so there are few; it pays where another core does that while the strip before is used.
  */
 function stripsOf(
@@ -62,13 +92,13 @@ function stripsOf(
   facts: Metadata,
   { stripBytes }: DecodeOptions,
 ): Strip[] {
-  const rowBytes = width * (facts.hasAlpha ? 4 : 3) * (facts.depth === 'ushort' ? 2 : 1);
+  const bytes = bytesOf({ width, height }, facts);
   const fromTheTop =
     (facts.format === 'jpeg' || facts.format === 'tiff' || facts.format === 'png') &&
     !facts.isProgressive &&
     (facts.orientation ?? 1) === 1;
-  if (!fromTheTop || rowBytes * height <= 2 * stripBytes) return ['whole'];
-  const count = Math.ceil((rowBytes * height) / stripBytes);
+  if (!fromTheTop || bytes <= 2 * stripBytes) return ['whole'];
+  const count = Math.ceil(bytes / stripBytes);
   const rows = Math.ceil(height / count);
   return Array.from({ length: count }, (_, index) => ({
     left: 0,
@@ -99,13 +129,22 @@ async function decode(
   const { data, info } = await (strip === 'whole' ? picture : picture.extract(strip))
     .raw({ depth: isDeep ? 'ushort' : 'uchar' })
     .toBuffer({ resolveWithObject: true });
-  let samples: Samples = isDeep
+  const samples = isDeep
     ? new Uint16Array(data.buffer, data.byteOffset, data.length / 2)
     : new Uint8Array(data.buffer, data.byteOffset, data.length);
+  return finish(samples, info.channels, facts, options);
+}
+
+/** Decoded samples as they are wanted, in the same memory. */
+function finish(
+  samples: Samples,
+  channels: number,
+  facts: Metadata,
+  { background, keepDepth }: DecodeOptions,
+): Samples {
   if (samples instanceof Uint16Array) spread(samples, bitsOf(facts));
-  if (info.channels === 4) samples = flatten(samples, options.background);
-  if (samples instanceof Uint16Array && !options.keepDepth) samples = toEight(samples);
-  return samples;
+  const opaque = channels === 4 ? flatten(samples, background) : samples;
+  return opaque instanceof Uint16Array && !keepDepth ? toEight(opaque) : opaque;
 }
 
 /** Turned upright and converted to sRGB: three channels, or four with transparency. */

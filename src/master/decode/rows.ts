@@ -32,3 +32,22 @@ export function oneAhead<T>(works: readonly (() => Promise<T>)[]): AsyncIterable
     },
   };
 }
+
+/** Has `works` begin now, rather than when its first result is asked for. To be taken once. */
+export function begun<T>(works: AsyncGenerator<T>): AsyncIterable<T> {
+  const first = works.next();
+  // An error shows when it is awaited; until then nobody listens.
+  first.catch(() => {});
+  return {
+    async *[Symbol.asyncIterator]() {
+      const { done, value } = await first;
+      if (done) return;
+      try {
+        yield value;
+        yield* works;
+      } finally {
+        await works.return(undefined);
+      }
+    },
+  };
+}

@@ -11,7 +11,7 @@ export interface DecodeOptions {
   readonly keepDepth: boolean;
   /** Texels across that are enough; a JPEG may be decoded at 1/2, 1/4 or 1/8, never below this. */
   readonly maxWidth: number;
-  /** Bytes of samples in a strip; pictures of up to twice that come whole. */
+  /** Bytes of samples that may be held; pictures of more come in portions, or in strips of so many. */
   readonly stripBytes: number;
   /** The user's `--ffmpeg`, which reads OpenEXR. */
   readonly ffmpeg: string | undefined;
@@ -29,7 +29,7 @@ export interface MasterRows {
   readonly width: number;
   readonly height: number;
   readonly depth: Depth;
-  /** To be taken once. Throws InputError when the picture is damaged. */
+  /** To be taken once; each is good until the next one is asked for. Throws InputError when the picture is damaged. */
   readonly strips: AsyncIterable<Samples>;
 }
 
