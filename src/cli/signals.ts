@@ -1,3 +1,4 @@
+import { clearAway } from '../encode/temporary.js';
 import { Interrupted } from '../errors.js';
 import { EXIT_INTERRUPTED } from './ending.js';
 import { printProblems } from './terminal.js';
@@ -5,7 +6,7 @@ import { printProblems } from './terminal.js';
 const STOP_SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const;
 
 /** How long the work may take to put things away, in ms, before this process ends all the same. */
-const GRACE = 3000;
+const GRACE = 1000;
 
 /**
  * Ctrl-C and the like ask the work to stop; a second one ends the process at once. What is unfinished
@@ -13,11 +14,12 @@ const GRACE = 3000;
  */
 export function listenForStop(): AbortSignal {
   const controller = new AbortController();
-  const endNow = () => {
-    printProblems([new Interrupted().message]);
-    process.exit(EXIT_INTERRUPTED);
-  };
   for (const signal of STOP_SIGNALS) {
+    const endNow = () => {
+      // Already said where the work has stopped, and only libvips has not.
+      if (process.exitCode !== EXIT_INTERRUPTED) printProblems([new Interrupted().message]);
+      endBy(signal);
+    };
     process.on(signal, () => {
       if (controller.signal.aborted) endNow();
       setTimeout(endNow, GRACE).unref();
@@ -25,6 +27,19 @@ export function listenForStop(): AbortSignal {
     });
   }
   return controller.signal;
+}
+
+/**
+ * process.exit alone would wait for libvips, which may be at work for a minute and cannot be stopped. So the
+ * signal itself ends the process; a shell tells that by the same code.
+ */
+function endBy(signal: NodeJS.Signals): void {
+  process.prependOnceListener('exit', () => {
+    clearAway();
+    process.removeAllListeners(signal);
+    process.kill(process.pid, signal);
+  });
+  process.exit(EXIT_INTERRUPTED);
 }
 
 /** A reader that goes away (`orbreel projections | head -1`) is no failure of ours. */

@@ -12,10 +12,13 @@ let armed = false;
 function arm(): void {
   if (armed) return;
   armed = true;
-  process.once('exit', () => {
-    for (const child of children) killGroup(child);
-    for (const path of paths) removeNow(path);
-  });
+  process.once('exit', clearAway);
+}
+
+/** Ends our children and removes all that is unfinished, as the process ends. */
+export function clearAway(): void {
+  for (const child of children) killGroup(child);
+  for (const path of paths) removeNow(path);
 }
 
 const REMOVAL = { recursive: true, force: true, maxRetries: 5, retryDelay: 50 } as const;

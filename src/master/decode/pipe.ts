@@ -1,5 +1,5 @@
 import { execFile } from 'node:child_process';
-import { closeSync, constants, openSync } from 'node:fs';
+import { closeSync, constants, openSync, readSync } from 'node:fs';
 import { mkdir } from 'node:fs/promises';
 import { Socket } from 'node:net';
 import { tmpdir } from 'node:os';
@@ -7,16 +7,17 @@ import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { removeTemporary, temporaryBeside } from '../../encode/temporary.js';
 
-/** Ends of open pipes: were they left open, a writer of this process would keep it from ending. */
-const ends = new Set<() => void>();
+/** What empties the pipes that are open. */
+const open = new Set<() => void>();
 let armed = false;
 
-function atExit(close: () => void): void {
-  ends.add(close);
+/** A writer of this process that waits for room in a pipe would keep the process from ending. */
+function emptyAtExit(empty: () => void): void {
+  open.add(empty);
   if (armed) return;
   armed = true;
   process.once('exit', () => {
-    for (const end of ends) end();
+    for (const each of open) each();
   });
 }
 
@@ -30,7 +31,7 @@ export interface NamedPipe {
   fill(into: Uint8Array): Promise<number>;
   /** Whoever wrote is done: the reading ends with what is still in the pipe. */
   writerEnded(): void;
-  /** A writer that is still at work gets an error. */
+  /** What a writer still has to write goes nowhere. */
   close(): Promise<void>;
 }
 
@@ -57,10 +58,18 @@ export async function openPipe(extension: string): Promise<NamedPipe | undefined
     if (writing !== undefined) closeSync(writing);
     writing = undefined;
   };
-  const closeNow = () => closeSync(reading);
-  atExit(closeNow);
+  const emptyNow = () => {
+    writerEnded();
+    while (!isEmpty(reading));
+  };
+  emptyAtExit(emptyNow);
   const chunks = socket[Symbol.asyncIterator]();
   let chunk: Uint8Array = new Uint8Array();
+  // libvips opens its end for reading too, so it would wait for ever were ours just closed.
+  const empty = async () => {
+    for (let rest = await chunks.next(); !rest.done; rest = await chunks.next());
+    open.delete(emptyNow);
+  };
   return {
     path,
     async fill(into) {
@@ -81,9 +90,20 @@ export async function openPipe(extension: string): Promise<NamedPipe | undefined
     writerEnded,
     async close() {
       await removeTemporary(folder);
-      ends.delete(closeNow);
-      socket.destroy();
-      writerEnded();
+      void empty();
     },
   };
 }
+
+/** Takes a portion out of a pipe; whether there will be no more. */
+function isEmpty(reading: number): boolean {
+  try {
+    return readSync(reading, SCRAP) === 0;
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== 'EAGAIN') return true;
+    Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, 1);
+    return false;
+  }
+}
+
+const SCRAP = new Uint8Array(2 ** 16);
