@@ -1,7 +1,7 @@
 import type { PixelFormat } from '../encode/types.js';
 import { type Blender, createBlender } from '../overlay/blend.js';
 import { opacityAt } from '../overlay/opacity.js';
-import { type OpenOverlay, openOverlays } from '../overlay/open.js';
+import type { OpenOverlay } from '../overlay/open.js';
 import type { Margins } from '../overlay/place.js';
 import { safeOf } from '../scene/safe.js';
 import type { Sequence, SequenceOutput } from '../scene/types.js';
@@ -27,7 +27,12 @@ const USUAL_MARGIN = 0.05;
  */
 export async function openAllOverlays(scene: Sequence): Promise<Overlays> {
   const shots = await Promise.all(
-    scene.shots.map(({ overlays, file }) => openOverlays(overlays, file)),
+    scene.shots.map(async ({ overlays, file }) => {
+      if (overlays.length === 0) return [];
+      // What reads fonts takes its time to load.
+      const { openOverlays } = await import('../overlay/open.js');
+      return openOverlays(overlays, file);
+    }),
   );
   return {
     async painterFor(output, format) {

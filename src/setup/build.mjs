@@ -5,18 +5,19 @@ import { Missing, root, run } from './run.mjs';
 
 const place = (path) => fileURLToPath(new URL(path, root));
 
-/** What the browser gets, and its vite configuration. */
-const PAGES = [
+/** What is bundled, after the compiler's work: what the browser gets, and the command itself; and by what. */
+const BUNDLES = [
+  ['dist/cli/bundled-licences.md', 'src/cli/vite.config.ts'],
   ['dist/preview/page/index.html', 'src/preview/vite.config.ts'],
   ['dist/page/web/page.js', 'src/page/vite.config.ts'],
 ];
 
-/** Compiles src to dist, and builds the browser's pages there, where a source is newer. */
+/** Compiles src to dist, and bundles the command and the browser's pages there, where a source is newer. */
 export function build() {
   const sources = Math.max(newest(place('src')), newest(place('shaders')));
   const built = Math.min(
     changed(place('dist/cli/main.js')),
-    ...PAGES.map(([page]) => changed(place(page))),
+    ...BUNDLES.map(([file]) => changed(place(file))),
   );
   if (built >= sources) return;
   console.log('Compiling.');
@@ -25,9 +26,9 @@ export function build() {
     throw new Missing('The sources did not compile; the lines above say where.');
   }
   const bundler = place('node_modules/vite/bin/vite.js');
-  for (const [page, config] of PAGES) {
+  for (const [file, config] of BUNDLES) {
     if (run(process.execPath, [bundler, 'build', '--config', config])) continue;
-    throw new Missing(`${page} could not be built; the lines above say why.`);
+    throw new Missing(`${file} could not be built; the lines above say why.`);
   }
 }
 

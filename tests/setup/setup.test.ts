@@ -25,7 +25,11 @@ const SRC = fileURLToPath(new URL('../../src', import.meta.url));
 const LOCKED = { '': {}, 'node_modules/a': { version: '1.0.0', integrity: 'sha512-a' } };
 
 /** What is built for the browser. */
-const PAGES = ['dist/preview/page/index.html', 'dist/page/web/page.js'];
+const BUNDLES = [
+  'dist/cli/bundled-licences.md',
+  'dist/preview/page/index.html',
+  'dist/page/web/page.js',
+];
 
 /** A clone in which everything is there, with a PATH of its own that holds only what a test puts in. */
 function clone() {
@@ -45,7 +49,7 @@ function clone() {
   write('src/cli/main.ts', '');
   utimesSync(join(root, 'src/cli/main.ts'), 1000, 1000);
   write('dist/cli/main.js', '');
-  for (const page of PAGES) write(page, '');
+  for (const page of BUNDLES) write(page, '');
   write('package.json', '{ "type": "module" }');
   write('package-lock.json', JSON.stringify({ packages: LOCKED }));
   write('node_modules/.package-lock.json', JSON.stringify({ packages: LOCKED }));
@@ -57,7 +61,7 @@ function clone() {
   write('node_modules/typescript/package.json', '{ "type": "commonjs" }');
   write(
     'node_modules/vite/bin/vite.js',
-    `for (const page of ${JSON.stringify(PAGES)}) require('fs').writeFileSync(page, 'built');`,
+    `for (const page of ${JSON.stringify(BUNDLES)}) require('fs').writeFileSync(page, 'built');`,
   );
   write('node_modules/vite/package.json', '{ "type": "commonjs" }');
   mkdirSync(bin, { recursive: true });
@@ -213,7 +217,7 @@ esac`,
     utimesSync(join(root, 'src/cli/main.ts'), later, later);
     expect(setup().stdout).toContain('Compiling.');
     expect(readFileSync(join(root, 'dist/cli/main.js'), 'utf8')).toBe('compiled');
-    for (const page of PAGES) expect(readFileSync(join(root, page), 'utf8')).toBe('built');
+    for (const page of BUNDLES) expect(readFileSync(join(root, page), 'utf8')).toBe('built');
   });
 });
 
