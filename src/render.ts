@@ -73,7 +73,9 @@ export async function renderClips(job: ClipJob): Promise<void> {
 }
 
 /**
- * Renders each delivery's frame at one instant: the very pixels that the clip shows then, or guides over them.
+ * Renders each delivery's frame at one instant: what the clip shows then, or guides over it. In a
+ * studio of its own, only what is in sight of a large master is read (`src/render/portion.ts`), which rounds some
+ * lookups the other way: by one code, one sample in a thousand.
  *
  * @param studio where to draw, if more stills are to follow: masters stay loaded in it, whole
  */

@@ -7,6 +7,12 @@ uniform vec2 masterTexel; // one of them, in shares of the page
 #ifdef MASTER_ONE_TILE
 uniform vec2 masterOnlyTile; // column and row of the tile on page 0
 #endif
+#ifdef MASTER_PART
+// Of a master of which only a part is there: the tile's first texel at levels 0 and 1, and all of level 1.
+uniform vec2 masterFirst;
+uniform vec2 masterFirst1;
+uniform vec2 masterWhole1;
+#endif
 
 #if defined(MASTER_MINIFIED) && !defined(MASTER_NEAREST_LEVEL)
 #define MASTER_TWO_LEVELS
@@ -19,6 +25,9 @@ struct MasterLevel {
   vec2 origin; // of a tile's first texel
   vec2 tile;   // a tile's size
   vec2 size;   // the whole master's
+#ifdef MASTER_PART
+  vec2 first;  // the tile's, in the whole master
+#endif
 };
 
 // Two neighbouring levels and the share of the coarser one; and, where the master is magnified, the share
@@ -35,6 +44,9 @@ MasterLevel masterFullLevel() {
     vec2(MASTER_GUTTER) * masterTexel,
     masterTile * masterTexel,
     masterSize * masterTexel
+#ifdef MASTER_PART
+    , masterFirst * masterTexel
+#endif
   );
 }
 
@@ -45,7 +57,23 @@ MasterLevel masterSmallLevel(float level, float share) {
     + masterTile1.y * (2.0 - 2.0 * share) + 2.0 * MASTER_GUTTER * (level - 1.0);
   vec2 origin = vec2(masterTile.x + 3.0 * MASTER_GUTTER, top);
   tile *= masterTexel;
+#ifdef MASTER_PART
+  vec2 scale = share * masterTexel;
+  return MasterLevel(origin * masterTexel, tile, masterWhole1 * scale, masterFirst1 * scale);
+#else
   return MasterLevel(origin * masterTexel, tile, tile * MASTER_TILES);
+#endif
+}
+
+// A place of the whole master as one of what there is of it, in shares of the page.
+vec2 masterPlaceAt(vec2 uv, MasterLevel level) {
+  vec2 place = uv * level.size;
+#ifdef MASTER_PART
+  place -= level.first;
+  // What there is may go on beyond the seam.
+  if (place.x < 0.0) place.x += level.size.x;
+#endif
+  return place;
 }
 
 MasterLevel masterLevel(float level, float share) {
@@ -113,7 +141,7 @@ vec3 masterLevelLightAt(vec2 place, MasterLevel level) {
 #endif
 
 vec3 masterLevelLight(vec2 uv, MasterLevel level) {
-  return masterLevelLightAt(uv * level.size, level);
+  return masterLevelLightAt(masterPlaceAt(uv, level), level);
 }
 
 #ifdef MASTER_MAGNIFIED

@@ -3,7 +3,7 @@
 
 // One level's mean light over all rays, of which `first` is the first one's place. The steps lead from pixel to pixel.
 vec3 steppedLevelLight(vec2 first, vec2 right, vec2 down, MasterLevel level) {
-  vec2 place = first * level.size;
+  vec2 place = masterPlaceAt(first, level);
   vec2 across = right * level.size / float(SAMPLES);
   vec2 along = down * level.size / float(SAMPLES);
   vec3 light = vec3(0.0);

@@ -1,8 +1,8 @@
-import { coarsestLookups } from '../render/coarsest.js';
 import type { Layer } from '../render/frame.js';
 import { exposuresOf } from '../render/motion.js';
 import { SAMPLING } from '../render/quality.js';
 import { finestResolution } from '../render/resolution.js';
+import { type Seen, seenOf, seenTogether } from '../render/seen.js';
 import type { Sequence, SequenceOutput } from '../scene/types.js';
 import { frameAt, frameCount, frameTime } from '../timeline/frames.js';
 import { shotsAt } from '../timeline/shots.js';
@@ -67,22 +67,17 @@ export function widthsForDraft({ scene, deliveries }: Job): number[] {
   return finest.map((resolution) => Math.ceil(2 * Math.PI * resolution));
 }
 
-/** The least lookups a radian that some frames take of each shot, for `Reading`; 0 where all may be needed. */
-export function coarsestOf(job: Job, stretches: readonly Stretch[]): number[] {
+/** What some frames look up of each shot's master, for `Reading`; undefined where that may be anything. */
+export function seenOfShots(job: Job, stretches: readonly Stretch[]): (Seen | undefined)[] {
   const { scene, deliveries, quality } = job;
-  const coarsest = scene.shots.map(() => Number.POSITIVE_INFINITY);
+  const seen = scene.shots.map((): (Seen | undefined)[] => []);
   for (const { output } of deliveries) {
+    const { width, height } = output;
     for (const stretch of stretches) {
       for (const { source, cameras } of [...exposures(job, output, stretch)].flat()) {
-        const shot = stretch.shots[source]!;
-        // A blurred background is made of the coarsest level.
-        const isBlurred = scene.shots[shot]!.outputs[output.index]!.background.kind === 'blur';
-        const found = isBlurred
-          ? 0
-          : coarsestLookups(cameras, output.width, output.height, quality);
-        coarsest[shot] = Math.min(coarsest[shot]!, found);
+        seen[stretch.shots[source]!]!.push(seenOf(cameras, width, height, quality));
       }
     }
   }
-  return coarsest;
+  return seen.map(seenTogether);
 }

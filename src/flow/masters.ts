@@ -1,5 +1,6 @@
 import type { MasterTexture } from '../render/masterTexture.js';
 import type { PrepareOptions } from '../render/prepare.js';
+import { seenTogether } from '../render/seen.js';
 import type { Scene } from '../scene/types.js';
 import { widthsForDraft } from './exposures.js';
 import { fileStamp } from './fileStamp.js';
@@ -13,13 +14,13 @@ export interface MasterRead {
   readonly stamp: string;
   /** Of a video: whose it is, since two shots show different frames of it at once. */
   readonly shot?: number;
-  readonly options: Pick<PrepareOptions, 'keepDepth' | 'background' | 'maxWidth' | 'coarsest'>;
+  readonly options: Pick<PrepareOptions, 'keepDepth' | 'background' | 'maxWidth' | 'seen'>;
 }
 
 /** The reading that each shot needs; shots with the same one can share it. */
 export function readsOf(
   job: Job,
-  { keepDepth, videos, whole = false, coarsest }: Reading,
+  { keepDepth, videos, whole = false, seen }: Reading,
 ): readonly MasterRead[] {
   const { shots } = job.scene;
   const reads = shots.map((scene, shot): MasterRead => {
@@ -32,14 +33,14 @@ export function readsOf(
   if (whole) return reads;
   const widths = job.quality === 'draft' ? widthsForDraft(job) : undefined;
   return reads.map((read): MasterRead => {
-    const sharing = (values: readonly number[]) =>
+    const sharing = <T>(values: readonly T[]) =>
       values.filter((_, index) => keyOf(reads[index]!) === keyOf(read));
     return {
       ...read,
       options: {
         ...read.options,
         ...(widths && { maxWidth: Math.max(...sharing(widths)) }),
-        ...(coarsest && !videos.has(read.file) && { coarsest: Math.min(...sharing(coarsest)) }),
+        ...(seen && !videos.has(read.file) && { seen: seenTogether(sharing(seen)) }),
       },
     };
   });

@@ -1,6 +1,6 @@
 import { bytesPerFrame, type PixelFormat } from '../encode/types.js';
 import { frameTime } from '../timeline/frames.js';
-import { coarsestOf, exposures } from './exposures.js';
+import { exposures, seenOfShots } from './exposures.js';
 import { readVideos } from './footage.js';
 import { type Delivery, expectGoing, type Job } from './jobs.js';
 import { openAllOverlays } from './overlays.js';
@@ -38,7 +38,7 @@ export async function drawPictures(
   const reading = {
     keepDepth: deep,
     videos: await readVideos(job.scene, ffmpeg),
-    ...(studio === undefined ? { coarsest: coarsestOf(job, stretches) } : { whole: true }),
+    ...(studio === undefined ? { seen: seenOfShots(job, stretches) } : { whole: true }),
     ...(ffmpeg === undefined ? {} : { ffmpeg }),
   };
   const draw = async (session: Session) => {

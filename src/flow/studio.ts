@@ -4,6 +4,7 @@ import { createMixingRenderer, type FrameRenderer, type Source } from '../render
 import type { MasterTexture } from '../render/masterTexture.js';
 import { prepareMaster } from '../render/prepare.js';
 import { SAMPLING } from '../render/quality.js';
+import type { Seen } from '../render/seen.js';
 import { prepareVideo, type VideoMaster } from '../render/video/prepare.js';
 import type { SequenceOutput } from '../scene/types.js';
 import type { TimedLayer } from './exposures.js';
@@ -48,8 +49,8 @@ export interface Reading {
   readonly ffmpeg?: string;
   /** Read masters whole and make all their levels, for other views of them to come. */
   readonly whole?: boolean;
-  /** Lookups a radian that each shot takes at least, where that is known. */
-  readonly coarsest?: readonly number[];
+  /** What is looked up of each shot's master, where that is known. */
+  readonly seen?: readonly (Seen | undefined)[];
 }
 
 /** Opens a studio; close it when done. That no context can be had shows when one is needed. */

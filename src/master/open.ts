@@ -3,7 +3,15 @@ import { InputError } from '../errors.js';
 import { readExr } from './decode/exr.js';
 import { readPicture } from './decode/picture.js';
 import { readRadiance } from './decode/radiance.js';
-import type { DecodeOptions, Header, MasterRows, Rgb, Source, Wrong } from './decode/types.js';
+import type {
+  DecodeOptions,
+  Header,
+  MasterRows,
+  Part,
+  Rgb,
+  Source,
+  Wrong,
+} from './decode/types.js';
 import { openFile, whyMissing } from './openFile.js';
 import { newSamples, type Pixels, pixels, type Samples } from './pixels.js';
 
@@ -24,6 +32,15 @@ export interface OpenOptions {
   readonly stripBytes?: number;
   /** The user's `--ffmpeg`, asked for OpenEXR only. */
   readonly ffmpeg?: string;
+}
+
+/** How rows may be read. */
+export interface RowsOptions extends OpenOptions {
+  /**
+   * The part that is enough of a master of that size (which `maxWidth` may have reduced). Some kinds of files
+   * come whole all the same.
+   */
+  readonly part?: ((size: Header) => Part | undefined) | undefined;
 }
 
 /**
@@ -49,7 +66,7 @@ export async function openMaster(file: string, options: OpenOptions = {}): Promi
 }
 
 /** As `openMaster`, for a master of any size: what comes can be used while the rest is decoded. */
-export async function openMasterRows(file: string, options: OpenOptions = {}): Promise<MasterRows> {
+export async function openMasterRows(file: string, options: RowsOptions = {}): Promise<MasterRows> {
   return (await readSource(file, options)).rows(withDefaults(options));
 }
 
@@ -66,12 +83,13 @@ export async function checkMaster(
   return (await readSource(file, options)).header;
 }
 
-const withDefaults = (options: OpenOptions): DecodeOptions => ({
+const withDefaults = (options: RowsOptions): DecodeOptions => ({
   background: options.background ?? [0, 0, 0],
   keepDepth: options.keepDepth ?? false,
   maxWidth: options.maxWidth ?? Number.POSITIVE_INFINITY,
   stripBytes: options.stripBytes ?? 2 ** 28,
   ffmpeg: options.ffmpeg,
+  part: options.part,
 });
 
 async function readSource(file: string, { ffmpeg }: OpenOptions): Promise<Source> {

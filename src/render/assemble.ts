@@ -38,6 +38,8 @@ export interface MasterProgram {
   readonly tilesX: number;
   readonly tilesY: number;
   readonly levels: number;
+  /** Only a part of it is there. */
+  readonly part?: object | undefined;
   /** Bits a channel; 16 come as two textures a page. */
   readonly depth: 8 | 16;
   /** The shader file whose masterPageColour stands in for pages that are no textures. */
@@ -88,6 +90,7 @@ export function assembleFrame(
     `#define MASTER_TILES_Y ${tilesY}.0`,
     `#define MASTER_PAGES ${pages}`,
     ...flag('MASTER_ONE_TILE', program.onePage && tilesX * tilesY > 1),
+    ...flag('MASTER_PART', master.part !== undefined),
     `#define MASTER_GUTTER ${GUTTER}.0`,
     ...flag('MASTER_EXACT', program.exact || depth === 16),
     ...flag('MASTER_MAGNIFIED', program.magnified),

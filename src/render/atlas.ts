@@ -25,6 +25,22 @@ export interface AtlasLayout {
   /** Texels of one tile at level 1; each further level has half of it. */
   readonly tile1: Size;
   readonly page: Size;
+  /** Where only a part of the master is held, in one tile. */
+  readonly part?: AtlasPart;
+}
+
+/** Texels of a master of which only a part is held. */
+export interface AtlasPart {
+  /** The tile's first, at level 0 and at level 1, whose halves those of coarser levels are. */
+  readonly first: Place;
+  readonly first1: Place;
+  /** The whole master's size at level 1. */
+  readonly whole1: Size;
+}
+
+export interface Place {
+  readonly x: number;
+  readonly y: number;
 }
 
 export interface Size {
@@ -76,7 +92,8 @@ function layOutTiles(
   return { width, height, tilesX, tilesY, levels, tile, tile1, page: pageOf(tile, tile1, levels) };
 }
 
-function pageOf(tile: Size, tile1: Size, levels: number): Size {
+/** Size of a page that holds so much of each level. */
+export function pageOf(tile: Size, tile1: Size, levels: number): Size {
   const last = levels - 1;
   const columnHeight =
     last === 0 ? 0 : levelTop(tile1.height, last) + levelSide(tile1.height, last);
@@ -137,8 +154,22 @@ export function levelPlace(layout: AtlasLayout, level: number): Size & { x: numb
 /** Size of the whole master at a level. */
 export function levelSize(layout: AtlasLayout, level: number): Size {
   if (level === 0) return { width: layout.width, height: layout.height };
+  if (layout.part !== undefined) {
+    const { width, height } = layout.part.whole1;
+    return { width: levelSide(width, level), height: levelSide(height, level) };
+  }
   const { width, height } = levelPlace(layout, level);
   return { width: width * layout.tilesX, height: height * layout.tilesY };
+}
+
+/** What a layout holds of a level: all of it, or a part, whose columns may go on beyond the right edge. */
+export function levelBox(layout: AtlasLayout, level: number): Size & Place {
+  const { part } = layout;
+  if (part === undefined) return { x: 0, y: 0, ...levelSize(layout, level) };
+  const { width, height } = levelPlace(layout, level);
+  if (level === 0) return { x: part.first.x, y: part.first.y, width, height };
+  const { x, y } = part.first1;
+  return { x: levelSide(x, level), y: levelSide(y, level), width, height };
 }
 
 /** What master.glsl and place.glsl must know of a layout, by the names of their uniforms. */
@@ -148,10 +179,18 @@ export const layoutUniforms = ({
   tile,
   tile1,
   page,
-}: Pick<AtlasLayout, 'width' | 'height' | 'tile' | 'tile1' | 'page'>) => ({
+  part,
+}: Pick<AtlasLayout, 'width' | 'height' | 'tile' | 'tile1' | 'page' | 'part'>) => ({
   masterSize: [width, height],
   masterTile: [tile.width, tile.height],
   masterTile1: [tile1.width, tile1.height],
   masterPage: [page.width, page.height],
   masterTexel: [1 / page.width, 1 / page.height],
+  ...(part === undefined
+    ? {}
+    : {
+        masterFirst: [part.first.x, part.first.y],
+        masterFirst1: [part.first1.x, part.first1.y],
+        masterWhole1: [part.whole1.width, part.whole1.height],
+      }),
 });

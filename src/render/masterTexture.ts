@@ -5,6 +5,7 @@ import { type AtlasLayout, layOut, levelSize, type Size } from './atlas.js';
 import { blurSphere } from './blur.js';
 import type { GlContext } from './context.js';
 import { createPages, type Pages } from './pages.js';
+import type { Portion } from './portion.js';
 import { createPyramid } from './pyramid.js';
 
 /** A master on the GPU, ready to be looked up at any level of detail. */
@@ -18,7 +19,7 @@ export interface MasterTexture {
   readonly lowPages?: readonly Texture2D[];
   /** The master's own size, where the device cannot hold that much and it was reduced to the layout's. */
   readonly reducedFrom?: Size;
-  /** The whole sphere, strongly blurred: what a blurred background shows. */
+  /** The whole sphere, strongly blurred: what a blurred background shows. Black where only a part is there. */
   blurred(): Texture2D;
   destroy(): void;
 }
@@ -47,27 +48,33 @@ export function uploadMaster(context: GlContext, master: Pixels): MasterTexture 
   return upload.finish();
 }
 
-/**
- * As `uploadMaster`, for rows that come bit by bit.
- *
- * @param lookups a radian that what will be drawn takes at least: levels too coarse for it are not made
- */
+/** What there need be of a master: all of it by default. */
+export interface Wanted {
+  /** Levels, from the finest on. */
+  readonly levels?: number;
+  /** Only this part; rows that come hold its `source`. */
+  readonly portion?: Portion | undefined;
+}
+
+/** As `uploadMaster`, for rows that come bit by bit. */
 export function beginUpload(
   context: GlContext,
   source: Size,
   depth: Depth,
-  lookups = 0,
+  { levels = Number.POSITIVE_INFINITY, portion }: Wanted = {},
 ): MasterUpload {
-  const whole = layOutFor(context, source, depth);
-  const layout = { ...whole, levels: Math.min(whole.levels, levelsFor(whole, lookups)) };
+  const whole = portion?.layout ?? layOutFor(context, source, depth);
+  const layout = { ...whole, levels: Math.min(whole.levels, levels) };
   const sizes = Array.from({ length: layout.levels }, (_, level) => levelSize(layout, level));
   const pages = createPages(context, layout, depth);
-  const coarsest = sizes.at(-1)!;
+  // What a blurred background is made of.
+  const coarsest = portion === undefined ? sizes.at(-1)! : { width: 1, height: 1 };
   const last = newSamples(depth, coarsest.width * coarsest.height * 3);
-  const pyramid = createPyramid(depth, source, sizes, (level, row, codes) => {
+  const put = (level: number, row: number, codes: Samples) => {
     pages.add(level, row, codes);
-    if (level === layout.levels - 1) last.set(codes, row * codes.length);
-  });
+    if (level === layout.levels - 1 && portion === undefined) last.set(codes, row * codes.length);
+  };
+  const pyramid = createPyramid(depth, source, sizes, put, portion);
   return {
     add: pyramid.add,
     abort: pages.destroy,
@@ -85,12 +92,6 @@ export function beginUpload(
       return isWhole ? texture : { ...texture, reducedFrom: { width, height } };
     },
   };
-}
-
-/** Levels from the finest to the one after that which lookups of so many a radian need. */
-function levelsFor({ width }: AtlasLayout, lookups: number): number {
-  const level = Math.log2(width / (2 * Math.PI) / lookups);
-  return level <= 0 ? 1 : Math.floor(level) + 2;
 }
 
 function layOutFor({ info }: GlContext, source: Size, depth: Depth): AtlasLayout {

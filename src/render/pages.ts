@@ -1,7 +1,7 @@
 import type { Texture2D } from 'regl';
 import { WorkError } from '../errors.js';
 import type { Depth, Samples } from '../master/pixels.js';
-import { type AtlasLayout, GUTTER, levelPlace, levelSize, type Size } from './atlas.js';
+import { type AtlasLayout, GUTTER, levelBox, levelPlace, levelSize, type Size } from './atlas.js';
 import type { GlContext } from './context.js';
 import { highPage, LOW_PAGE } from './deep.js';
 import { createStrip, type Strip } from './strip.js';
@@ -11,7 +11,10 @@ export interface Pages {
   readonly high: readonly Texture2D[];
   /** What the high ones cannot hold of 16 bits (deep.ts); empty for 8. */
   readonly low: readonly Texture2D[];
-  /** One row of a level, from the top row on; it goes wherever pages show it, gutters too. */
+  /**
+   * One row of a level, from the top row on; it goes wherever pages show it, gutters too. Of a part of a master
+   * (`layout.part`) it holds that part's columns.
+   */
   add(level: number, row: number, codes: Samples): void;
   finish(): void;
   destroy(): void;
@@ -70,13 +73,18 @@ function createLevel(
 ): Level {
   const size = levelSize(layout, index);
   const place = levelPlace(layout, index);
+  const box = levelBox(layout, index);
   const strips = high.map((page, tile) =>
-    createStrip(page, low[tile], place, (tile % layout.tilesX) * place.width - GUTTER, size.width),
+    createStrip(page, low[tile], place, (tile % layout.tilesX) * place.width - GUTTER, box.width),
   );
-  const beyond = rowsBeyond(size, place.height * layout.tilesY);
+  // A part that is not all round does not reach past the poles.
+  const beyond =
+    box.width < size.width
+      ? new Map<number, number[]>()
+      : rowsBeyond(size, Math.max(size.height, box.y + place.height * layout.tilesY));
   const put = (row: number, codes: Samples, shift: number) => {
     for (let tileY = 0; tileY < layout.tilesY; tileY++) {
-      const inTile = row - tileY * place.height;
+      const inTile = row - box.y - tileY * place.height;
       if (inTile < -GUTTER || inTile >= place.height + GUTTER) continue;
       for (let tileX = 0; tileX < layout.tilesX; tileX++) {
         (strips[tileY * layout.tilesX + tileX] as Strip).add(place.y + inTile, codes, shift);

@@ -1,14 +1,17 @@
 import { Interrupted } from '../errors.js';
-import { type OpenOptions, openMasterRows } from '../master/open.js';
+import { type MasterRows, type OpenOptions, openMasterRows } from '../master/open.js';
+import type { Size } from './atlas.js';
 import type { GlContext } from './context.js';
 import { beginUpload, type MasterTexture } from './masterTexture.js';
+import { levelsNeeded, type Portion, portionOf } from './portion.js';
+import type { Seen } from './seen.js';
 
 /** Rows that are uploaded between looks at the signal. */
 const BREATH_BYTES = 2 ** 26;
 
 export interface PrepareOptions extends OpenOptions {
-  /** Lookups a radian that what will be drawn takes at least: coarser levels are not made. */
-  readonly coarsest?: number;
+  /** What will be drawn looks up no more than this: only that is read, as far as it can be, and made. */
+  readonly seen?: Seen | undefined;
   readonly signal?: AbortSignal;
 }
 
@@ -27,10 +30,17 @@ export async function prepareMaster(
   const opening = Promise.resolve(context);
   // Shows when it is awaited; until then nobody listens.
   opening.catch(() => {});
-  const master = await openMasterRows(file, options);
-  const upload = beginUpload(await opening, master, master.depth, options.coarsest);
+  let { master, portion } = await openPortion(file, options);
+  const { info } = await opening;
+  if (portion !== undefined && !fits(portion, info.maxTextureSize)) {
+    ({ master, portion } = await openPortion(file, { ...options, seen: undefined }));
+  }
+  const { seen } = options;
+  const levels = seen === undefined ? {} : { levels: levelsNeeded(master, seen) };
+  const upload = beginUpload(await opening, master, master.depth, { ...levels, portion });
   try {
-    const step = Math.max(1, Math.floor(BREATH_BYTES / (master.width * 3))) * master.width * 3;
+    const { width } = portion?.source ?? master;
+    const step = Math.max(1, Math.floor(BREATH_BYTES / (width * 3))) * width * 3;
     for await (const rows of master.strips) {
       for (let at = 0; at < rows.length; at += step) {
         await new Promise((turn) => setImmediate(turn));
@@ -44,3 +54,28 @@ export async function prepareMaster(
     throw error;
   }
 }
+
+/** Smaller masters come whole: it would gain nothing. In texels. */
+const LARGE = 2 ** 21;
+/** Largest side of a page that most devices have; where there may be less, all is read again. */
+const USUAL_PAGE = 16384;
+
+/** Begins to read a master, or only the part of it that is seen. */
+async function openPortion(
+  file: string,
+  { seen, ...options }: PrepareOptions,
+): Promise<{ master: MasterRows; portion: Portion | undefined }> {
+  let portion: Portion | undefined;
+  const part = (size: Size) => {
+    if (size.width * size.height < LARGE) return undefined;
+    const found = portionOf(size, seen!);
+    if (!fits(found, USUAL_PAGE)) return undefined;
+    portion = found;
+    return found.source;
+  };
+  const master = await openMasterRows(file, { ...options, part: seen && part });
+  return { master, portion: master.part && portion };
+}
+
+const fits = ({ layout: { page } }: Portion, side: number): boolean =>
+  Math.max(page.width, page.height) <= side;

@@ -2,6 +2,7 @@ import { type Light, lightOf } from '../master/codes.js';
 import { type Depth, newSamples, type Samples } from '../master/pixels.js';
 import type { Size } from './atlas.js';
 import { createCalmer, polarReach } from './calm.js';
+import type { Portion } from './portion.js';
 import { createReducer } from './reduce.js';
 
 /** Takes one finished row of a level; `codes` is used anew afterwards. */
@@ -18,25 +19,28 @@ export interface Pyramid {
 }
 
 /**
- * @param source size of the rows that will come
+ * @param source size of the whole master
  * @param sizes of the levels to make, finest first, each at most as large as the one before; the first
  *   may be smaller than the source
+ * @param portion make only this, of rows that hold its `source`: `sizes[0]` is the master's size then
  */
 export function createPyramid(
   depth: Depth,
   source: Size,
   sizes: readonly Size[],
   sink: RowSink,
+  portion?: Portion,
 ): Pyramid {
   const light = lightOf(depth);
-  const chain = [source, ...sizes];
+  const spans = sizes.map((size, level) => spanOf(size, level, portion));
+  const chain = [portion === undefined ? allOf(source) : spans[0]!, ...spans];
   let top: Stage | undefined;
   for (let level = sizes.length - 1; level >= 0; level--) {
-    const stage = levelStage(light, sizes[level]!, level, sink, top);
-    const isSame = sameSize(chain[level]!, sizes[level]!);
-    top = isSame ? stage : reduceStage(light, chain[level]!, sizes[level]!, stage);
+    const [from, to] = [chain[level]!, spans[level]!];
+    const stage = levelStage(light, to, level, sink, top);
+    top = sameSize(from.whole, to.whole) ? stage : reduceStage(light, from, to, stage);
   }
-  const samples = source.width * 3;
+  const samples = chain[0]!.width * 3;
   return {
     add(rows) {
       for (let at = 0; at < rows.length; at += samples) {
@@ -44,6 +48,27 @@ export function createPyramid(
       }
     },
   };
+}
+
+/** The rows of one size that come, the first of them, and which of them the sink takes. */
+export interface Span {
+  readonly whole: Size;
+  /** Texels in each row. */
+  readonly width: number;
+  readonly first: number;
+  readonly taken: Portion['levels'][number]['rows'];
+}
+
+const allOf = (size: Size): Span => ({
+  ...{ whole: size, width: size.width, first: 0 },
+  taken: { first: 0, end: size.height },
+});
+
+function spanOf(whole: Size, level: number, portion: Portion | undefined): Span {
+  if (portion === undefined) return allOf(whole);
+  const { box, rows } = portion.levels[level]!;
+  const { width, y } = level === 0 ? portion.source : box;
+  return { whole, width, first: y, taken: rows };
 }
 
 const sameSize = (a: Size, b: Size): boolean => a.width === b.width && a.height === b.height;
@@ -57,17 +82,18 @@ interface Stage {
 /** Hands a level's rows to the sink, calm ones near the poles, and as they are to the next level. */
 function levelStage(
   light: Light,
-  size: Size,
+  { whole, width, first, taken }: Span,
   level: number,
   sink: RowSink,
   below: Stage | undefined,
 ): Stage {
-  const samples = size.width * 3;
+  const samples = width * 3;
   const codes = newSamples(light.depth, samples);
   const linear = new Int32Array(samples);
   const calm = new Int32Array(samples);
-  const calmRow = createCalmer(size.width);
-  let row = 0;
+  const calmRow = createCalmer(width);
+  let row = first;
+  const isTaken = () => row >= taken.first && row < taken.end;
   const giveCalm = (own: Int32Array, reach: number) => {
     calmRow(own, reach, calm);
     light.encode(calm, codes);
@@ -75,24 +101,26 @@ function levelStage(
   };
   return {
     add(own) {
-      const reach = polarReach(row, size);
-      if (reach > 1) {
-        giveCalm(own, reach);
-      } else {
-        light.encode(own, codes);
-        sink(level, row, codes);
+      if (isTaken()) {
+        const reach = Math.min(width, polarReach(row, whole));
+        if (reach > 1) {
+          giveCalm(own, reach);
+        } else {
+          light.encode(own, codes);
+          sink(level, row, codes);
+        }
       }
       row++;
       below?.add(own);
     },
     addCodes(own) {
-      const reach = polarReach(row, size);
+      const reach = isTaken() ? Math.min(width, polarReach(row, whole)) : 0;
       if (reach > 1) {
         decode(own, light.ofCode, linear);
         giveCalm(linear, reach);
         below?.add(linear);
       } else {
-        sink(level, row, own);
+        if (reach > 0) sink(level, row, own);
         below?.addCodes(own);
       }
       row++;
@@ -100,7 +128,7 @@ function levelStage(
   };
 }
 
-function reduceStage(light: Light, from: Size, to: Size, below: Stage): Stage {
+function reduceStage(light: Light, from: Span, to: Span, below: Stage): Stage {
   const reducer = createReducer(from, to);
   const linear = new Int32Array(from.width * 3);
   const pass = (row: Int32Array | undefined) => {

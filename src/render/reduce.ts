@@ -12,13 +12,21 @@ export interface Reducer {
   addCodes?(row: Samples, lightOfCode: Int32Array): Int32Array | undefined;
 }
 
+/** Rows of a picture: its size, how many texels of a row there are, and the first row. */
+export interface RowsOf {
+  readonly whole: Size;
+  readonly width: number;
+  readonly first: number;
+}
+
 /**
- * @param from size of the rows that come
+ * @param from the rows that come; all their texels, or, with exact halves, those that make up `to`'s
  * @param to at most as large; exact halves take a faster way to the same numbers
  */
-export function createReducer(from: Size, to: Size): Reducer {
-  const halves = from.width === 2 * to.width && from.height === 2 * to.height;
-  return halves ? halve(to.width) : average(from, to);
+export function createReducer(from: RowsOf, to: RowsOf): Reducer {
+  const halves =
+    from.whole.width === 2 * to.whole.width && from.whole.height === 2 * to.whole.height;
+  return halves ? halve(to.width) : average(from.whole, to.whole, from.first, to.first);
 }
 
 function halve(width: number): Reducer {
@@ -64,20 +72,23 @@ function addPairsOfCodes(row: Samples, lightOfCode: Int32Array, sums: Int32Array
   }
 }
 
-function average(from: Size, to: Size): Reducer {
+function average(from: Size, to: Size, firstOf: number, first: number): Reducer {
   const samples = to.width * 3;
   const across = spans(from.width, to.width);
   const squeezed = new Float64Array(samples);
   const sums = new Float64Array(samples);
   const out = new Int32Array(samples);
   const ratio = from.height / to.height;
-  let come = 0;
-  let given = 0;
+  let come = firstOf;
+  let given = first;
+  // Of the very first row, a part may belong to the row above.
+  let most = firstOf + 1 - first * ratio;
   const add: Reducer['add'] = (row) => {
     squeeze(row, across, squeezed);
     const end = (given + 1) * ratio;
     const isLast = given === to.height - 1;
-    const here = Math.min(1, end - come) / ratio;
+    const here = Math.min(1, most, end - come) / ratio;
+    most = 1;
     for (let i = 0; i < samples; i++) sums[i]! += here * squeezed[i]!;
     come++;
     if (isLast ? come < from.height : come < end - 1e-9) return undefined;

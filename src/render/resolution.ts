@@ -12,8 +12,11 @@ const STEP = 1e-5;
 
 /** World direction in which a place of the frame looks, whatever hovers there; both coordinates -1 to 1, +y up. */
 export function directionAt(camera: Camera, x: number, y: number): Ray {
-  const m = camera.rotation;
-  const [a, b, c] = landingAt(camera, x, y).ray;
+  return turned(camera, landingAt(camera, x, y).ray);
+}
+
+/** A direction of camera space in the world. */
+export function turned({ rotation: m }: Pick<Camera, 'rotation'>, [a, b, c]: Ray): Ray {
   return [
     m[0]! * a + m[3]! * b + m[6]! * c,
     m[1]! * a + m[4]! * b + m[7]! * c,

@@ -5,10 +5,10 @@ import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { InputError, Interrupted } from '../../src/errors.js';
 import { openMaster } from '../../src/master/open.js';
-import { coarsestLookups } from '../../src/render/coarsest.js';
 import { type GlContext, openContext } from '../../src/render/context.js';
 import { uploadMaster } from '../../src/render/masterTexture.js';
 import { prepareMaster } from '../../src/render/prepare.js';
+import { seenOf } from '../../src/render/seen.js';
 import { BLACK, drawFrame } from '../support/gpu.js';
 import { photo } from '../support/photos.js';
 import { cameraFor } from '../support/scenes.js';
@@ -43,10 +43,10 @@ describe('prepareMaster', () => {
     const [projection, fov, quality] = view;
     const [width, height] = [240, 160];
     const camera = cameraFor({ projection, fov, yaw: 150, pitch: -60 }, width, height);
-    const coarsest = coarsestLookups([camera], width, height, quality);
-    expect(coarsest).toBeGreaterThan(0);
+    const seen = seenOf([camera], width, height, quality);
+    expect(seen).toBeDefined();
     const all = await prepareMaster(context, file);
-    const some = await prepareMaster(context, file, { coarsest });
+    const some = await prepareMaster(context, file, { seen });
     expect(some.layout.levels).toBeLessThan(all.layout.levels);
     const options = { width, height, background: BLACK, quality };
     const [expected, drawn] = [all, some].map((master) =>
@@ -59,7 +59,7 @@ describe('prepareMaster', () => {
 
   it('keeps all levels where a picture has a rim', () => {
     const camera = cameraFor({ projection: 'mirror-ball', fov: 360 }, 240, 160);
-    expect(coarsestLookups([camera], 240, 160, 'final')).toBe(0);
+    expect(seenOf([camera], 240, 160, 'final')).toBeUndefined();
   });
 
   it('gives what decoding and uploading the whole gives, in strips too', async () => {

@@ -36,7 +36,7 @@ interface Words {
 
 export const stillCommand = (signal: AbortSignal): Command =>
   new Command('still')
-    .description('Render one frame of a scene: exactly the one its clip shows at that time.')
+    .description('Render one frame of a scene: the one its clip shows at that time.')
     .argument('<scene>', 'scene file (YAML or JSON)')
     .requiredOption('--at <time>', 'seconds (1.5), a timecode (00:01.500) or a share (50%)')
     .option(

@@ -1,10 +1,10 @@
 import sharp, { type Metadata, type Sharp } from 'sharp';
 import type { Samples } from '../pixels.js';
 import { flatten } from './flatten.js';
-import { begun, oneAhead } from './rows.js';
+import { begun, cutColumns, mapped, oneAhead } from './rows.js';
 import { spread, toEight } from './samples.js';
 import { NoStream, streamRows } from './stream.js';
-import type { DecodeOptions, Header, Source, Wrong } from './types.js';
+import type { DecodeOptions, Header, Part, Source, Wrong } from './types.js';
 
 /** More than any camera's master has; a header that claims more is not believed. */
 export const MOST_PIXELS = 1_500_000_000;
@@ -40,17 +40,27 @@ export async function readPicture(file: string, wrong: Wrong): Promise<Source> {
         wrong(
           `expected a whole picture, but it could not be decoded (${lastWords(error)}): export it again from the original`,
         );
+      const part = isUpright(facts) ? options.part?.(size) : undefined;
+      const region = regionOf(size, part);
       const decodeStrip = (strip: Strip) =>
         decode(name, facts, options, strip).catch((error: unknown) => {
           throw broken(error);
         });
       const inStrips = () =>
-        oneAhead(stripsOf(size, facts, options).map((strip) => () => decodeStrip(strip)));
+        oneAhead(stripsOf(region, facts, options).map((strip) => () => decodeStrip(strip)));
       const strips =
-        bytesOf(size, facts) <= options.stripBytes
-          ? oneAhead([() => decodeStrip('whole')])
-          : begun(streamed(name, facts, options, inStrips, broken));
-      return { ...size, depth: isDeep && options.keepDepth ? 16 : 8, strips };
+        bytesOf(region, facts) <= options.stripBytes
+          ? oneAhead([() => decodeStrip(part === undefined ? 'whole' : region)])
+          : begun(streamed(name, facts, options, part && region, inStrips, broken));
+      return {
+        ...size,
+        depth: isDeep && options.keepDepth ? 16 : 8,
+        ...(part === undefined ? {} : { part }),
+        strips:
+          part !== undefined && goesRound(part, size)
+            ? mapped(strips, (rows) => cutColumns(rows, size.width, part))
+            : strips,
+      };
     },
   };
 }
@@ -64,11 +74,13 @@ async function* streamed(
   name: string,
   facts: Metadata,
   options: DecodeOptions,
+  region: Region | undefined,
   otherwise: () => AsyncIterable<Samples>,
   broken: (error: unknown) => Error,
 ): AsyncGenerator<Samples> {
   try {
-    const picture = toSrgb(sharp(name, OPTIONS), facts);
+    const whole = toSrgb(sharp(name, OPTIONS), facts);
+    const picture = region === undefined ? whole : whole.extract(region);
     for await (const { samples, channels } of streamRows(picture, options.stripBytes)) {
       yield finish(samples, channels, facts, options);
     }
@@ -79,34 +91,49 @@ async function* streamed(
 }
 
 /** Rows of the decoded picture, or all of it. */
-type Strip =
-  | { readonly left: 0; readonly top: number; readonly width: number; readonly height: number }
-  | 'whole';
+type Strip = Region | 'whole';
+
+interface Region extends Header {
+  readonly left: number;
+  readonly top: number;
+}
+
+/** What is decoded for a part: whole rows, where it goes round. */
+function regionOf(size: Header, part: Part | undefined): Region {
+  if (part === undefined) return { left: 0, top: 0, ...size };
+  const { x, y, width, height } = part;
+  return goesRound(part, size)
+    ? { left: 0, top: y, width: size.width, height }
+    : { left: x, top: y, width, height };
+}
 
 /**
  * Strips of a very large picture, where it cannot be streamed. Each is decoded from the file's start and thrown away down to its top,
  * so there are few; it pays where another core does that while the strip before is used.
  */
-function stripsOf(
-  { width, height }: Header,
-  facts: Metadata,
-  { stripBytes }: DecodeOptions,
-): Strip[] {
-  const bytes = bytesOf({ width, height }, facts);
+function stripsOf(region: Region, facts: Metadata, { stripBytes }: DecodeOptions): Strip[] {
+  const bytes = bytesOf(region, facts);
   const fromTheTop =
     (facts.format === 'jpeg' || facts.format === 'tiff' || facts.format === 'png') &&
     !facts.isProgressive &&
-    (facts.orientation ?? 1) === 1;
-  if (!fromTheTop || bytes <= 2 * stripBytes) return ['whole'];
+    isUpright(facts);
+  if (!fromTheTop || bytes <= 2 * stripBytes) {
+    return [isUpright(facts) ? region : 'whole'];
+  }
   const count = Math.ceil(bytes / stripBytes);
+  const { left, top, width, height } = region;
   const rows = Math.ceil(height / count);
   return Array.from({ length: count }, (_, index) => ({
-    left: 0,
-    top: index * rows,
+    left,
+    top: top + index * rows,
     width,
     height: Math.min(rows, height - index * rows),
   }));
 }
+
+const isUpright = ({ orientation = 1 }: Metadata): boolean => orientation === 1;
+
+const goesRound = ({ x, width }: Part, size: Header): boolean => x + width > size.width;
 
 async function readHeader(file: string, wrong: Wrong): Promise<Metadata> {
   try {

@@ -1,5 +1,5 @@
-import type { Depth, Samples } from '../pixels.js';
-import type { MasterRows } from './types.js';
+import { type Depth, newSamples, type Samples } from '../pixels.js';
+import type { MasterRows, Part } from './types.js';
 
 /** Rows that are decoded all at once, beginning now. */
 export function wholeRows(
@@ -50,4 +50,22 @@ export function begun<T>(works: AsyncGenerator<T>): AsyncIterable<T> {
       }
     },
   };
+}
+
+/** Passes on what `change` makes of each. */
+export async function* mapped<T>(all: AsyncIterable<T>, change: (one: T) => T): AsyncIterable<T> {
+  for await (const one of all) yield change(one);
+}
+
+/** A part's columns of whole rows, `wide` texels each, which close on themselves. */
+export function cutColumns(rows: Samples, wide: number, { x, width }: Part): Samples {
+  const count = rows.length / wide / 3;
+  const cut = newSamples(rows instanceof Uint16Array ? 16 : 8, count * width * 3);
+  const first = Math.min(width, wide - x);
+  for (let row = 0; row < count; row++) {
+    const [from, to] = [row * wide * 3, row * width * 3];
+    cut.set(rows.subarray(from + x * 3, from + (x + first) * 3), to);
+    cut.set(rows.subarray(from, from + (width - first) * 3), to + first * 3);
+  }
+  return cut;
 }

@@ -15,6 +15,14 @@ export interface DecodeOptions {
   readonly stripBytes: number;
   /** The user's `--ffmpeg`, which reads OpenEXR. */
   readonly ffmpeg: string | undefined;
+  /** The part that is enough of a picture of that size. */
+  readonly part: ((size: Header) => Part | undefined) | undefined;
+}
+
+/** A part of a picture. Columns beyond its right edge go on at its left. */
+export interface Part extends Header {
+  readonly x: number;
+  readonly y: number;
 }
 
 /** What a file's header says of it. */
@@ -29,6 +37,8 @@ export interface MasterRows {
   readonly width: number;
   readonly height: number;
   readonly depth: Depth;
+  /** What of it comes, where only that was asked for and can be had; `width` and `height` are the whole's. */
+  readonly part?: Part;
   /** To be taken once; each is good until the next one is asked for. Throws InputError when the picture is damaged. */
   readonly strips: AsyncIterable<Samples>;
 }
