@@ -118,11 +118,10 @@ function levelStage(
       if (reach > 1) {
         decode(own, light.ofCode, linear);
         giveCalm(linear, reach);
-        below?.add(linear);
-      } else {
-        if (reach > 0) sink(level, row, own);
-        below?.addCodes(own);
+      } else if (reach > 0) {
+        sink(level, row, own);
       }
+      below?.addCodes(own);
       row++;
     },
   };
