@@ -1,4 +1,5 @@
 import { bytesPerFrame, type PixelFormat } from '../encode/types.js';
+import type { FrameRenderer } from '../render/frame.js';
 import { frameTime } from '../timeline/frames.js';
 import { exposures, seenOfShots } from './exposures.js';
 import { readVideos } from './footage.js';
@@ -43,10 +44,18 @@ export async function drawPictures(
   };
   const draw = async (session: Session) => {
     for (const stretch of stretches) {
-      const stage = await session.prepare(stretch);
+      const warm = new Map<Delivery, FrameRenderer>();
+      const stage = await session.prepare(stretch, (early) => {
+        for (const delivery of job.deliveries) {
+          const renderer = early.rendererFor(delivery.output, deep);
+          const [first] = exposures(job, delivery.output, stretch);
+          renderer.warm(first!);
+          warm.set(delivery, renderer);
+        }
+      });
       for (const delivery of job.deliveries) {
         const { width, height } = delivery.output;
-        const renderer = stage.rendererFor(delivery.output, deep);
+        const renderer = warm.get(delivery) ?? stage.rendererFor(delivery.output, deep);
         const pixels = new Uint8Array(bytesPerFrame(format, width, height));
         const painter = await overlays.painterFor(delivery.output, format);
         let index = 0;

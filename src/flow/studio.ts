@@ -1,8 +1,9 @@
 import { MOST_ADAPTIVE_SIDE } from '../render/assemble.js';
+import { beginBackend } from '../render/backend.js';
 import { type GlContext, openContext } from '../render/context.js';
 import { createMixingRenderer, type FrameRenderer, type Source } from '../render/frame.js';
 import type { MasterTexture } from '../render/masterTexture.js';
-import { prepareMaster } from '../render/prepare.js';
+import { type PrepareOptions, prepareMaster } from '../render/prepare.js';
 import { SAMPLING } from '../render/quality.js';
 import type { Seen } from '../render/seen.js';
 import { prepareVideo, type VideoMaster } from '../render/video/prepare.js';
@@ -26,8 +27,13 @@ export interface Studio {
 
 /** One job's time in a studio. */
 export interface Session {
-  /** Puts the masters of a stretch on the GPU; stretches come in their order. */
-  prepare(stretch: Stretch): Promise<Stage>;
+  /**
+   * Puts the masters of a stretch on the GPU; stretches come in their order.
+   *
+   * @param meanwhile told of the stage while its only master is still being read: what is drawn with can be
+   *   made ready there
+   */
+  prepare(stretch: Stretch, meanwhile?: (stage: Stage) => void): Promise<Stage>;
 }
 
 /** Where the frames of one stretch are drawn, until the next one is prepared. */
@@ -55,57 +61,73 @@ export interface Reading {
 
 /** Opens a studio; close it when done. That no context can be had shows when one is needed. */
 export function openStudio(): Studio {
-  // Decoding begins while the context opens.
-  const opening = openContext();
-  opening.catch(() => {});
+  beginBackend().catch(() => {});
+  // Opened when a master's decoding has begun: opening keeps this thread busy, decoding another one.
+  let opening: Promise<GlContext> | undefined;
+  const open = () => {
+    opening ??= openContext();
+    return opening;
+  };
   const masters = new Masters();
   return {
     begin(job, stretches, reading) {
-      const { scene, quality } = job;
       const reads = readsOf(job, reading);
-      const load = (read: MasterRead) => loadMaster(opening, read, job, reading);
       return {
-        async prepare(stretch) {
+        async prepare(stretch, meanwhile) {
           const { shots } = stretch;
           const later = stretches.slice(stretches.indexOf(stretch) + 1);
+          const stageOf = (context: GlContext, textures: readonly MasterTexture[]) =>
+            createStage(context, textures, job, stretch);
+          const load = (read: MasterRead) =>
+            loadMaster(open, read, job, reading, (texture, context) => {
+              if (shots.length === 1) meanwhile?.(stageOf(context, [texture]));
+            });
           const textures = await masters.take(
             shots.map((shot) => reads[shot]!),
             later.flatMap(({ shots }) => shots.map((shot) => reads[shot]!)),
             load,
           );
-          const context = await opening;
-          return {
-            async *shown(frames, { width, height }) {
-              const samples = SAMPLING[quality].samples || MOST_ADAPTIVE_SIDE;
-              for (const layers of frames) {
-                for (const { source, at, cameras } of layers) {
-                  const master = textures[source]!;
-                  if (isVideoMaster(master)) {
-                    const time = videoTime(scene.shots[shots[source]!]!, at);
-                    await master.showAt(time, { cameras, width, height, samples });
-                  }
-                }
-                yield layers;
-              }
-            },
-            rendererFor({ width, height, index }, deep) {
-              const sources = shots.map((shot, place): Source => {
-                const { outputs, sharpen } = scene.shots[shot]!;
-                const { background } = outputs[index]!;
-                return { master: textures[place]!, background, sharpness: sharpen };
-              });
-              return createMixingRenderer(context, sources, { width, height, quality, deep });
-            },
-          };
+          return stageOf(await open(), textures);
         },
       };
     },
     async close() {
       masters.close();
-      await opening.then(
+      await opening?.then(
         (context) => context.close(),
         () => {},
       );
+    },
+  };
+}
+
+function createStage(
+  context: GlContext,
+  textures: readonly MasterTexture[],
+  { scene, quality }: Job,
+  { shots }: Stretch,
+): Stage {
+  return {
+    async *shown(frames, { width, height }) {
+      const samples = SAMPLING[quality].samples || MOST_ADAPTIVE_SIDE;
+      for (const layers of frames) {
+        for (const { source, at, cameras } of layers) {
+          const master = textures[source]!;
+          if (isVideoMaster(master)) {
+            const time = videoTime(scene.shots[shots[source]!]!, at);
+            await master.showAt(time, { cameras, width, height, samples });
+          }
+        }
+        yield layers;
+      }
+    },
+    rendererFor({ width, height, index }, deep) {
+      const sources = shots.map((shot, place): Source => {
+        const { outputs, sharpen } = scene.shots[shot]!;
+        const { background } = outputs[index]!;
+        return { master: textures[place]!, background, sharpness: sharpen };
+      });
+      return createMixingRenderer(context, sources, { width, height, quality, deep });
     },
   };
 }
@@ -126,10 +148,11 @@ export async function inStudio(
 }
 
 async function loadMaster(
-  opening: Promise<GlContext>,
+  open: () => Promise<GlContext>,
   { file, options }: MasterRead,
   job: Job,
   { videos, ffmpeg }: Reading,
+  onTexture: NonNullable<PrepareOptions['onTexture']>,
 ): Promise<MasterTexture> {
   job.onMaster?.(file);
   const facts = videos.get(file);
@@ -140,8 +163,8 @@ async function loadMaster(
   };
   const master =
     facts === undefined
-      ? await prepareMaster(opening, file, reading)
-      : prepareVideo(await opening, facts, reading);
+      ? await prepareMaster(open, file, { ...reading, onTexture })
+      : prepareVideo(await open(), facts, reading);
   noteReduction(job, file, master);
   expectGoing(job);
   return master;

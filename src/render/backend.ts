@@ -1,7 +1,8 @@
-import { spawnSync } from 'node:child_process';
+import { execFile } from 'node:child_process';
 import { existsSync, readdirSync, symlinkSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
+import { promisify } from 'node:util';
 import { startDisplay } from './display.js';
 
 /** What ANGLE draws through. */
@@ -9,11 +10,27 @@ export type BackendKind = 'vulkan' | 'display' | 'own display' | 'native';
 
 export interface Backend {
   readonly kind: BackendKind;
+  /** A context was opened on it. */
+  keep(): void;
   /** Undoes the set-up when no context could be opened on it. */
   release(): void;
 }
 
-const keep = () => {};
+const nothing = { keep: () => {}, release: () => {} };
+
+let begun: Promise<Backend> | undefined;
+
+/**
+ * `prepareBackend`, once for all contexts of this process. An X server takes a moment to start, so whoever will
+ * draw later may call this early; it ends with us if nobody does.
+ */
+export function beginBackend(): Promise<Backend> {
+  begun ??= prepareBackend().catch((error: unknown) => {
+    begun = undefined;
+    throw error;
+  });
+  return begun;
+}
 
 /**
  * Sets this process up so that the `gl` addon finds something to draw on: a Vulkan GPU where there is
@@ -22,37 +39,44 @@ const keep = () => {};
  *
  * @throws WorkError when there is neither a display nor an X server to start one.
  */
-export async function prepareBackend(): Promise<Backend> {
-  if (process.platform !== 'linux') return { kind: 'native', release: keep };
+async function prepareBackend(): Promise<Backend> {
+  if (process.platform !== 'linux') return { kind: 'native', ...nothing };
   const wish = process.env.ORBREEL_GL;
   if (wish === 'vulkan') linkVulkanLoader();
-  if (wish === 'vulkan' || (wish !== 'display' && hasVulkanGpu())) {
+  if (wish === 'vulkan' || (wish !== 'display' && (await hasVulkanGpu()))) {
     process.env.ANGLE_DEFAULT_PLATFORM = 'vulkan';
-    return { kind: 'vulkan', release: keep };
+    return { kind: 'vulkan', ...nothing };
   }
-  if (process.env.DISPLAY) return { kind: 'display', release: keep };
+  if (process.env.DISPLAY) return { kind: 'display', ...nothing };
   const display = await startDisplay();
   process.env.DISPLAY = display.name;
+  // With a client it leaves by itself, and must not before.
+  process.once('exit', display.stop);
   return {
     kind: 'own display',
+    keep: () => process.off('exit', display.stop),
     release: () => {
       delete process.env.DISPLAY;
+      begun = undefined;
+      process.off('exit', display.stop);
       display.stop();
     },
   };
 }
 
 /** Whether a graphics card and a Vulkan driver for it are here; software drivers do not count. */
-function hasVulkanGpu(): boolean {
+async function hasVulkanGpu(): Promise<boolean> {
   if (!hasGraphicsCard() || !linkVulkanLoader()) return false;
   // Only trying tells whether the driver works, and a driver that crashes must not take us along.
-  const probe = spawnSync(process.execPath, ['-e', PROBE], {
+  const probe = promisify(execFile)(process.execPath, ['-e', PROBE], {
     cwd: path.dirname(addonFolder()),
     env: { ...process.env, ANGLE_DEFAULT_PLATFORM: 'vulkan' },
-    encoding: 'utf8',
     timeout: 15_000,
   });
-  return probe.status === 0;
+  return probe.then(
+    () => true,
+    () => false,
+  );
 }
 
 const PROBE = `

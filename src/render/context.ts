@@ -1,7 +1,7 @@
 import { createRequire } from 'node:module';
 import createREGL, { type Regl } from 'regl';
 import { WorkError } from '../errors.js';
-import { type BackendKind, prepareBackend } from './backend.js';
+import { type BackendKind, beginBackend } from './backend.js';
 
 export interface GlInfo {
   readonly backend: BackendKind;
@@ -32,7 +32,7 @@ const EXTENSIONS = ['OES_texture_float', 'OES_texture_float_linear', 'OES_standa
  * @throws WorkError when no context can be had; the message says what to install.
  */
 export async function openContext(): Promise<GlContext> {
-  const backend = await prepareBackend();
+  const backend = await beginBackend();
   // The addon reads DISPLAY and ANGLE_DEFAULT_PLATFORM when it loads, so it must not be imported before.
   const createGL = createRequire(import.meta.url)('gl') as (
     width: number,
@@ -46,6 +46,7 @@ export async function openContext(): Promise<GlContext> {
       'No WebGL context could be opened. `orbreel doctor` says what is missing on this machine.',
     );
   }
+  backend.keep();
   const regl = createREGL({ gl, extensions: EXTENSIONS, attributes: { antialias: false } });
   return { gl, regl, info: describe(gl, backend.kind), close: () => regl.destroy() };
 }

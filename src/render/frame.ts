@@ -9,7 +9,7 @@ import type { MasterTexture } from './masterTexture.js';
 import { createPrograms } from './programs.js';
 import { type Quality, SAMPLING, texelsBeforeShrinking } from './quality.js';
 import { createReader } from './read.js';
-import { type Parts, partsOf } from './regions.js';
+import { type Parts, partsOf, samplesOf } from './regions.js';
 import { readShader, type ShaderReader } from './shaders.js';
 import { createSurveyor } from './survey.js';
 
@@ -48,6 +48,11 @@ export interface FrameRenderer {
    * @param cameras at least one
    */
   draw(cameras: readonly Camera[]): void;
+  /**
+   * Links and compiles what frames like this one are drawn with, while their masters are still on their way:
+   * drawing them then begins at once. What is drawn is overwritten by the next frame.
+   */
+  warm(layers: readonly Layer[]): void;
   /** Draws one frame of several sources, mixed in linear light; of one alone it is what `draw` draws. */
   mix(layers: readonly Layer[]): void;
   /**
@@ -118,7 +123,7 @@ export function createMixingRenderer(
     return partsOf(camera, survey(camera), width, height, master.layout, { ...sampling, unshrunk });
   };
 
-  const mix = (layers: readonly Layer[]): void => {
+  const mix = (layers: readonly Layer[], only = (parts: Parts) => parts): void => {
     const sharpness = layers.reduce(
       (sum, { source, share }) => sum + share * (sources[source]!.sharpness ?? 0),
       0,
@@ -127,7 +132,7 @@ export function createMixingRenderer(
     if (layers.length === 1 && cameras.length === 1 && !deep && sharpness === 0) {
       const [camera] = cameras as [Camera];
       const { samples } = sampling;
-      const parts = partsFor(camera, sources[source]!, samples, 1);
+      const parts = only(partsFor(camera, sources[source]!, samples, 1));
       programs[source]!.draw(camera, { target, samples, parts, expose: false });
       return;
     }
@@ -152,7 +157,11 @@ export function createMixingRenderer(
 
   return {
     draw: (cameras) => mix([{ source: 0, cameras, share: 1 }]),
-    mix,
+    mix: (layers) => mix(layers),
+    warm: (layers) => {
+      // Exposures all have the same programs, which would hardly be waited for.
+      if (layers.length === 1 && layers[0]!.cameras.length === 1) mix(layers, samplesOf);
+    },
     read: reader.read,
     frame: color,
     destroy() {

@@ -29,6 +29,8 @@ export const OTHER_UNITS = 2;
 
 /** A master on its way to the GPU: its rows from the top, in any portions, then `finish`. */
 export interface MasterUpload {
+  /** What `finish` gives: its textures are there, and their pictures on the way. */
+  readonly texture: MasterTexture;
   /** Whole rows, the next ones. They are not kept. */
   add(rows: Samples): void;
   finish(): MasterTexture;
@@ -75,21 +77,20 @@ export function beginUpload(
     if (level === layout.levels - 1 && portion === undefined) last.set(codes, row * codes.length);
   };
   const pyramid = createPyramid(depth, source, sizes, put, portion);
+  const { width, height } = source;
+  const isWhole = layout.width === width;
+  const blurredFrom = pixels(coarsest.width, coarsest.height, last);
+  const texture: MasterTexture = {
+    ...describe(context, layout, depth, pages, blurredFrom),
+    ...(isWhole ? {} : { reducedFrom: { width, height } }),
+  };
   return {
+    texture,
     add: pyramid.add,
-    abort: pages.destroy,
+    abort: texture.destroy,
     finish() {
       pages.finish();
-      const texture = describe(
-        context,
-        layout,
-        depth,
-        pages,
-        pixels(coarsest.width, coarsest.height, last),
-      );
-      const isWhole = layout.width === source.width;
-      const { width, height } = source;
-      return isWhole ? texture : { ...texture, reducedFrom: { width, height } };
+      return texture;
     },
   };
 }

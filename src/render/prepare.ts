@@ -13,32 +13,34 @@ export interface PrepareOptions extends OpenOptions {
   /** What will be drawn looks up no more than this: only that is read, as far as it can be, and made. */
   readonly seen?: Seen | undefined;
   readonly signal?: AbortSignal;
+  /** Told of the textures as soon as there are any, with their pictures still on the way. */
+  readonly onTexture?: (texture: MasterTexture, context: GlContext) => void;
 }
 
+/** A context, or what opens it when it is first asked for. */
+export type Opening = () => Promise<GlContext>;
+
 /**
- * Decodes a master and puts it on the GPU with all its levels. Decoding begins at once, so the context
- * may still be opening; and it goes on while pages are made and strips uploaded.
+ * Decodes a master and puts it on the GPU with all its levels. Decoding begins at once, then the context is asked
+ * for, which keeps this thread busy but not the decoder's; and it goes on while pages are made and strips uploaded.
  *
  * @throws InputError, WorkError; Interrupted when `signal` fires
  */
 export async function prepareMaster(
-  context: GlContext | Promise<GlContext>,
+  open: GlContext | Opening,
   file: string,
   options: PrepareOptions = {},
 ): Promise<MasterTexture> {
-  const { signal } = options;
-  const opening = Promise.resolve(context);
-  // Shows when it is awaited; until then nobody listens.
-  opening.catch(() => {});
-  let { master, portion } = await openPortion(file, options);
-  const { info } = await opening;
-  if (portion !== undefined && !fits(portion, info.maxTextureSize)) {
-    ({ master, portion } = await openPortion(file, { ...options, seen: undefined }));
+  const { signal, seen, onTexture, ...reading } = options;
+  let { master, portion } = await openPortion(file, reading, seen);
+  const context = typeof open === 'function' ? await open() : open;
+  if (portion !== undefined && !fits(portion, context.info.maxTextureSize)) {
+    ({ master, portion } = await openPortion(file, reading, undefined));
   }
-  const { seen } = options;
   const levels = seen === undefined ? {} : { levels: levelsNeeded(master, seen) };
-  const upload = beginUpload(await opening, master, master.depth, { ...levels, portion });
+  const upload = beginUpload(context, master, master.depth, { ...levels, portion });
   try {
+    onTexture?.(upload.texture, context);
     const { width } = portion?.source ?? master;
     const step = Math.max(1, Math.floor(BREATH_BYTES / (width * 3))) * width * 3;
     for await (const rows of master.strips) {
@@ -63,7 +65,8 @@ const USUAL_PAGE = 16384;
 /** Begins to read a master, or only the part of it that is seen. */
 async function openPortion(
   file: string,
-  { seen, ...options }: PrepareOptions,
+  options: OpenOptions,
+  seen: Seen | undefined,
 ): Promise<{ master: MasterRows; portion: Portion | undefined }> {
   let portion: Portion | undefined;
   const part = (size: Size) => {

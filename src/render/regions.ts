@@ -188,6 +188,18 @@ const alike = (a: Needs, b: Needs): boolean =>
   a.ball === b.ball &&
   a.tile === b.tile;
 
+/** A pixel or a block of each kind that there is among a frame's parts. */
+export function samplesOf({ regions, patches }: Parts): Parts {
+  const kinds = new Map(
+    regions.map(({ x, y, width: _, height: __, ...needs }) => [
+      JSON.stringify(needs),
+      { x, y, width: 1, height: 1, ...needs },
+    ]),
+  );
+  const blocks = patches.map((patch) => ({ ...patch, blocks: patch.blocks.slice(0, 1) }));
+  return { regions: [...kinds.values()], patches: blocks };
+}
+
 /** Joins neighbours of a kind: a block to the run on its left, a run to the like one above it. */
 function add(regions: Region[], block: Region): void {
   const last = regions.at(-1);

@@ -64,7 +64,7 @@ describe('prepareMaster', () => {
 
   it('gives what decoding and uploading the whole gives, in strips too', async () => {
     const whole = uploadMaster(context, await openMaster(file));
-    const prepared = await prepareMaster(Promise.resolve(context), file, { stripBytes: 50_000 });
+    const prepared = await prepareMaster(async () => context, file, { stripBytes: 50_000 });
     expect(prepared.layout).toEqual(whole.layout);
     const camera = cameraFor(
       { projection: 'stereographic', fov: 260, yaw: 150, pitch: -60 },
@@ -92,7 +92,7 @@ describe('prepareMaster', () => {
   });
 
   it('passes on that no context could be had', async () => {
-    const none = Promise.reject<GlContext>(new Error('no context'));
+    const none = () => Promise.reject<GlContext>(new Error('no context'));
     await expect(prepareMaster(none, file)).rejects.toThrow('no context');
   });
 });

@@ -1,5 +1,6 @@
 import { Command } from 'commander';
 import { frameAt, frameCount } from '../../timeline/frames.js';
+import { beginDrawing } from '../drawing.js';
 import {
   type EncodingWords,
   endingFor,
@@ -82,6 +83,7 @@ async function render(file: string, words: Words, signal: AbortSignal): Promise<
   const [start, stop] = [reader.moment('--from', words.from), reader.moment('--to', words.to)];
   reader.done();
 
+  await beginDrawing();
   const scene = await openScene(file, { shape, fps });
   const from = secondsWithin(reader, '--from', start, scene.duration) ?? 0;
   const to = secondsWithin(reader, '--to', stop, scene.duration) ?? scene.duration;

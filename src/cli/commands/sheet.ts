@@ -1,4 +1,5 @@
 import { Command } from 'commander';
+import { beginDrawing } from '../drawing.js';
 import { helpAfter } from '../help.js';
 import { shown } from '../names.js';
 import {
@@ -78,6 +79,7 @@ async function sheet(path: string, words: Words, signal: AbortSignal): Promise<v
   const columns = count('--columns', words.columns, 1);
   reader.done();
 
+  await beginDrawing();
   const scene = await openScene(path, { shape });
   const file = words.out ?? `${scene.name}-sheet.png`;
   const { renderSheet } = await import('../../sheet.js');

@@ -6,6 +6,7 @@ import type { Delivery, StillJob } from '../../render.js';
 import type { Moment } from '../../scene/time.js';
 import { shortNumber } from '../../scene/words.js';
 import { frameAt, frameCount, frameTime } from '../../timeline/frames.js';
+import { beginDrawing } from '../drawing.js';
 import { helpAfter } from '../help.js';
 import { shown, stillDeliveries } from '../names.js';
 import {
@@ -75,6 +76,7 @@ export const stillCommand = (signal: AbortSignal): Command =>
 
 async function still(file: string, words: Words, signal: AbortSignal): Promise<void> {
   const asked = read(words);
+  await beginDrawing();
   const { quiet = false, watch = false } = words;
   // Notes are said once, however often it is drawn.
   const said = new Set<string>();
