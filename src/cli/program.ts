@@ -23,10 +23,27 @@ import { paint } from './terminal.js';
  * @throws CommanderError, InputError, WorkError, Interrupted
  */
 export async function runCommandLine(words: readonly string[], signal: AbortSignal): Promise<void> {
-  await program(signal).parseAsync(words, { from: 'user' });
+  await program(words, signal).parseAsync(words, { from: 'user' });
 }
 
-function program(signal: AbortSignal): Command {
+const COMMANDS: readonly (readonly [name: string, build: (signal: AbortSignal) => Command])[] = [
+  ['render', renderCommand],
+  ['still', stillCommand],
+  ['preview', previewCommand],
+  ['page', pageCommand],
+  ['sheet', sheetCommand],
+  ['chart', chartCommand],
+  ['check', checkCommand],
+  ['master', masterCommand],
+  ['new', newCommand],
+  ['moves', movesCommand],
+  ['projections', projectionsCommand],
+  ['schema', schemaCommand],
+  ['doctor', doctorCommand],
+  ['demo', demoCommand],
+];
+
+function program(words: readonly string[], signal: AbortSignal): Command {
   const orbreel = new Command('orbreel')
     .description('Turns a 360 master into little planets, tiny-planet intros and social reframes.')
     .version(version, '--version', 'print the version')
@@ -48,23 +65,10 @@ function program(signal: AbortSignal): Command {
         ],
       }),
     );
-  const commands = [
-    renderCommand(signal),
-    stillCommand(signal),
-    previewCommand(signal),
-    pageCommand(signal),
-    sheetCommand(signal),
-    chartCommand(),
-    checkCommand(signal),
-    masterCommand(signal),
-    newCommand(),
-    movesCommand(signal),
-    projectionsCommand(),
-    schemaCommand(),
-    doctorCommand(),
-    demoCommand(signal),
-  ];
-  for (const command of commands) orbreel.addCommand(command);
+  const [name] = words;
+  const asked = COMMANDS.filter((command) => command[0] === name);
+  // Building all of them takes longer than reading a scene; help and near misses need them.
+  for (const [, build] of asked.length > 0 ? asked : COMMANDS) orbreel.addCommand(build(signal));
   prepare(orbreel);
   return orbreel;
 }

@@ -12,8 +12,6 @@ export interface Picture {
   readonly alpha: boolean;
   /** 1 to 100, for the lossy formats; WebP is lossless at 100. */
   readonly quality: number;
-  /** Pack quickly rather than small: a frame among many. */
-  readonly quick: boolean;
 }
 
 export interface ImageFormat {
@@ -42,8 +40,7 @@ export const IMAGE_FORMATS: readonly ImageFormat[] = [
     depth: 16,
     longestSide: 2 ** 31 - 1,
     // Filters cost a third more time than none and save a quarter of the bytes; zlib above 2 saves little.
-    pack: (image, { quick }) =>
-      image.png({ compressionLevel: quick ? 2 : 3, adaptiveFiltering: true }),
+    pack: (image) => image.png({ compressionLevel: 2, adaptiveFiltering: true }),
     tag16: (file) =>
       Buffer.concat([file.subarray(0, PNG_HEADER), SRGB_CHUNK, file.subarray(PNG_HEADER)]),
   },

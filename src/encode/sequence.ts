@@ -42,7 +42,6 @@ export async function openSequence(sequence: SequenceFiles): Promise<ClipWriter>
         height,
         alpha,
         quality: 95,
-        quick: true,
       });
       await writeFile(join(working, frameName(place.pattern, number)), bytes);
     } catch (error) {

@@ -75,7 +75,7 @@ export async function writeStill(still: Still): Promise<void> {
   if (problems.length > 0 || !format) throw new InputError(problems);
   const target = await openTarget(file, overwrite);
   try {
-    const picture = { rgba, depth, width, height, alpha, quality, quick: false };
+    const picture = { rgba, depth, width, height, alpha, quality };
     await writeFile(target.temporary, await packImage(format, picture));
     await still.mark?.(target.temporary);
   } catch (error) {

@@ -57,9 +57,16 @@ export function widthsForDraft({ scene, deliveries }: Job): number[] {
   const finest = scene.shots.map(() => 0);
   for (const { output } of deliveries) {
     const cameras = camerasOf(scene, output);
+    const before = scene.shots.map(() => '');
     for (const frame of framesBetween(scene, 0, scene.duration)) {
       for (const { shot, at } of shotsAt(scene, frameTime(frame, scene.fps))) {
-        const found = finestResolution(cameras(shot)(at), output.width, output.height);
+        const camera = cameras(shot)(at);
+        // A view that only turns stays as fine as it is.
+        const { rotation: _, ...rest } = camera;
+        const lens = JSON.stringify(rest);
+        if (lens === before[shot]) continue;
+        before[shot] = lens;
+        const found = finestResolution(camera, output.width, output.height);
         finest[shot] = Math.max(finest[shot]!, found);
       }
     }

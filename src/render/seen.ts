@@ -23,8 +23,8 @@ export interface SeenPart {
 }
 
 /** About the side of a block, in pixels; and so many blocks at least and at most along a frame's side. */
-const BLOCK = 60;
-const [FEWEST, MOST] = [8, 40];
+const BLOCK = 80;
+const [FEWEST, MOST] = [8, 32];
 const blocksAlong = (side: number): number =>
   Math.min(MOST, Math.max(FEWEST, Math.round(side / BLOCK)));
 
