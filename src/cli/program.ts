@@ -26,7 +26,11 @@ export async function runCommandLine(words: readonly string[], signal: AbortSign
   await program(words, signal).parseAsync(words, { from: 'user' });
 }
 
-const COMMANDS: readonly (readonly [name: string, build: (signal: AbortSignal) => Command])[] = [
+/** All commands, in the order in which help lists them. */
+export const COMMANDS: readonly (readonly [
+  name: string,
+  build: (signal: AbortSignal) => Command,
+])[] = [
   ['render', renderCommand],
   ['still', stillCommand],
   ['preview', previewCommand],

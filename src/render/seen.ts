@@ -1,6 +1,6 @@
 import type { Camera } from '../camera/types.js';
 import type { Ray } from '../projection/types.js';
-import { type Quality, SAMPLING } from './quality.js';
+import { type Quality, SAMPLING, texelsBeforeShrinking } from './quality.js';
 import { distance, landingAt, turned } from './resolution.js';
 import { pointsOf } from './survey.js';
 
@@ -129,8 +129,7 @@ function lookups(
   const least = Math.max(1, samples) / (widest * beyond);
   // As many as the footprint asks for.
   if (samples === 0) return { least, most: Number.POSITIVE_INFINITY };
-  const reach = samples === 1 ? 1 : 0.8;
-  const most = (samples * beyond * Math.sqrt(exposures)) / (narrowest * reach);
+  const most = (texelsBeforeShrinking(samples, exposures) * beyond) / narrowest;
   return { least, most };
 }
 

@@ -4,6 +4,7 @@
  */
 import { readFileSync } from 'node:fs';
 import type { Command } from 'commander';
+import { COMMANDS } from '../../src/cli/program.js';
 import { CODECS } from '../../src/encode/codecs.js';
 import { CONTAINERS } from '../../src/encode/containers.js';
 import { IMAGE_FORMATS } from '../../src/encode/imageformats.js';
@@ -38,7 +39,7 @@ export const namesIn = (text: string): string[] =>
   [...text.matchAll(BLOCK)].map(([, , name]) => name!);
 
 async function generatedParts(): Promise<Map<string, string>> {
-  const commands = await allCommands();
+  const commands = allCommands();
   const hasCodecOption = commands.some(({ options }) =>
     options.some(({ long }) => long === '--codec'),
   );
@@ -139,18 +140,9 @@ function formatTable(hasCodecOption: boolean): string {
 }
 
 /** Every command of the program, in its order; those of a group after it. */
-export async function allCommands(): Promise<Command[]> {
-  const program = readFileSync(new URL('src/cli/program.ts', root), 'utf8');
-  const imports = program.matchAll(/import \{ (\w+Command) \} from '(\.\/commands\/.+?)\.js'/gu);
-  const files = new Map([...imports].map(([, name, file]) => [name!, file!]));
-  const order = [...program.matchAll(/^ {4}(\w+Command)\(/gmu)].map(([, name]) => name!);
-  const commands = await Promise.all(
-    order.map(async (name) => {
-      const url = new URL(`src/cli/${files.get(name)}.ts`, root);
-      const module = (await import(url.href)) as Record<string, (stop: AbortSignal) => Command>;
-      return module[name]!(new AbortController().signal);
-    }),
-  );
+export function allCommands(): Command[] {
+  const { signal } = new AbortController();
+  const commands = COMMANDS.map(([, build]) => build(signal));
   return commands.flatMap((command) => [command, ...command.commands]);
 }
 
