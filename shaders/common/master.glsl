@@ -195,7 +195,7 @@ vec3 masterRowOfThree(vec2 corner, float row, MasterCubicSide side, vec2 tile, M
 // fringes.
 vec3 masterMagnifiedLight(vec2 uv) {
   MasterLevel level = masterFullLevel();
-  vec2 place = uv * level.size;
+  vec2 place = masterPlaceAt(uv, level);
   vec2 tile = masterTileOf(place, level);
   vec2 texel = place * masterPage - 0.5;
   vec2 corner = (floor(texel) + 0.5) * masterTexel;
