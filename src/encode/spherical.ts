@@ -1,4 +1,4 @@
-import { InputError, type Problem } from '../errors.js';
+import { InputError } from '../errors.js';
 import { type Box, child, opened } from './spherical/boxes.js';
 import {
   type Bounds,
@@ -12,8 +12,10 @@ import {
   type V2,
   V2_TYPES,
   v1Box,
+  WHOLE,
 } from './spherical/bytes.js';
 import { editMovie, readMovie } from './spherical/movie.js';
+import { checkPose } from './spherical/pose.js';
 import { writeWhole } from './wholeFile.js';
 
 export type { Bounds, StereoMode, V1, V2 } from './spherical/bytes.js';
@@ -56,7 +58,6 @@ export interface SphericalResult {
 }
 
 const VISUAL_FIELDS = 78;
-const WHOLE: Bounds = { top: 0, bottom: 0, left: 0, right: 0 };
 
 const isWhole = ({ top, bottom, left, right }: Bounds): boolean =>
   top + bottom + left + right === 0;
@@ -173,24 +174,6 @@ function v1Fields(source: string, stereo: StereoMode): Record<string, string> {
     ProjectionType: 'equirectangular',
     ...(stereo === 'mono' ? {} : { StereoMode: stereo }),
   };
-}
-
-function checkPose(pose: Record<'yaw' | 'pitch' | 'roll', number>, bounds: Bounds): void {
-  const limits = { yaw: 180, pitch: 90, roll: 180 };
-  const problems: Problem[] = (Object.keys(limits) as (keyof typeof limits)[])
-    .filter((name) => !(Math.abs(pose[name]) <= limits[name]))
-    .map((name) => ({
-      place: '',
-      path: name,
-      message: `expected -${limits[name]} to ${limits[name]} degrees, found ${pose[name]}`,
-    }));
-  const { top, bottom, left, right } = bounds;
-  const edges = [top, bottom, left, right];
-  if (!edges.every((edge) => edge >= 0) || !(top + bottom < 1) || !(left + right < 1)) {
-    const message = `expected shares from 0 that leave some picture, found ${edges.join(', ')}`;
-    problems.push({ place: '', path: 'bounds', message });
-  }
-  if (problems.length > 0) throw new InputError(problems);
 }
 
 async function rewrite(

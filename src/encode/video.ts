@@ -7,7 +7,7 @@ import { guarded } from './guard.js';
 import { rawInput, videoTags } from './input.js';
 import { type Run, startFfmpeg } from './process.js';
 import { type SoundPlan, soundArguments } from './sound.js';
-import { markSphericalVideo, SOURCE } from './spherical.js';
+import { tellSphere } from './spherical/clip.js';
 import { openTarget } from './target.js';
 import { tellTrueLevel } from './trueLevel.js';
 import type { ClipWriter } from './types.js';
@@ -26,9 +26,6 @@ export interface VideoFile extends Stream {
   readonly sound?: SoundPlan | undefined;
   readonly onNote?: ((note: string) => void) | undefined;
 }
-
-/** The containers whose boxes have a place for spherical metadata. */
-const BOXED = ['.mp4', '.mov'];
 
 /** A clip that one run of ffmpeg makes. */
 export async function openVideo(clip: VideoFile): Promise<ClipWriter> {
@@ -64,9 +61,7 @@ export async function openVideo(clip: VideoFile): Promise<ClipWriter> {
     async finish() {
       await run.finish();
       if (encoder === x264) await tellTrueLevel(target.temporary, clip);
-      if (clip.spherical && BOXED.includes(container.extension)) {
-        await markSphericalVideo(target.temporary, { source: SOURCE, overwrite: true });
-      }
+      if (clip.spherical) await tellSphere(target.temporary, file, container);
       await target.commit();
     },
     async abort() {

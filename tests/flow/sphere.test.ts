@@ -4,7 +4,9 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { CodecName } from '../../src/encode/codecs.js';
 import { findFfmpeg } from '../../src/encode/ffmpeg.js';
+import { readProjections } from '../../src/encode/spherical/matroska.js';
 import { readSpherical } from '../../src/encode/spherical.js';
 import { renderClips } from '../../src/render.js';
 import { loadScene } from '../../src/scene/load.js';
@@ -54,14 +56,14 @@ beforeAll(async () => {
 });
 afterAll(() => rmSync(folder, { recursive: true }));
 
-const clip = async (output: SequenceOutput, name: string) =>
+const clip = async (output: SequenceOutput, name: string, codec?: CodecName, of = scene) =>
   renderClips({
-    scene,
+    scene: of,
     deliveries: [{ output, file: inFolder(name) }],
     quality: 'final',
     overwrite: false,
     ffmpeg: await findFfmpeg(),
-    choice: { crf: 4 },
+    choice: { crf: 4, ...(codec && { codec }) },
   });
 
 describe('the whole pipeline', () => {
@@ -96,14 +98,32 @@ describe('spherical metadata', () => {
     expect(track?.v1).toBeDefined();
     expect(track?.v2).toBeDefined();
     // An independent reader.
-    const found = execFileSync(
-      'ffprobe',
-      ['-v', 'error', '-show_entries', 'stream_side_data', '-of', 'json', inFolder('sphere.mp4')],
-      { encoding: 'utf8' },
-    );
+    const found = probe('sphere.mp4');
     expect(found).toContain('Spherical Mapping');
     expect(found).toContain('equirectangular');
     expect(decode('sphere.mp4').length).toBe(WIDTH * HEIGHT * 1.5 * 2);
+  });
+
+  it.each(['vp9', 'av1'] as const)('is in that of WebM too, from %s', async (codec) => {
+    const sphere = { ...scene.outputs[0]!, width: WIDTH, height: HEIGHT };
+    await clip(sphere, `${codec}.webm`, codec);
+    const [track] = await readProjections(inFolder(`${codec}.webm`));
+    expect(track?.v2).toMatchObject({ projection: 'equirectangular', yaw: 0, stereo: 'mono' });
+    const told = probe(`${codec}.webm`);
+    expect(told).toContain('Spherical Mapping');
+    expect(told).toContain('"equirectangular"');
+    expect(decode(`${codec}.webm`).length).toBe(WIDTH * HEIGHT * 1.5 * 2);
+  });
+
+  it('is not taken over from a spherical video into a flat clip', async () => {
+    const sphere = { ...scene.outputs[0]!, width: WIDTH, height: HEIGHT };
+    await clip(sphere, 'source.webm');
+    expect(probe('source.webm')).toContain('Spherical Mapping');
+    writeFileSync(inFolder('again.yaml'), SCENE.replace('bars.png', 'source.webm'));
+    const again = await loadScene(inFolder('again.yaml'));
+    await clip(again.outputs[1]!, 'again.webm', 'vp9', again);
+    await clip(again.outputs[1]!, 'again.mp4', 'h264', again);
+    for (const name of ['again.webm', 'again.mp4']) expect(probe(name)).not.toContain('Spherical');
   });
 
   it('is in no flat clip', async () => {
@@ -113,6 +133,13 @@ describe('spherical metadata', () => {
     expect(readdirSync(folder).filter((name) => name.startsWith('.'))).toEqual([]);
   });
 });
+
+const probe = (name: string): string =>
+  execFileSync(
+    'ffprobe',
+    ['-v', 'error', '-show_entries', 'stream_side_data', '-of', 'json', inFolder(name)],
+    { encoding: 'utf8' },
+  );
 
 /** Frames as they are coded: planes of Y', Cb, Cr. */
 function decode(name: string): Buffer {

@@ -16,7 +16,9 @@ export interface Bounds {
   readonly right: number;
 }
 
-/** What the V2 boxes say. Angles in degrees, turning as V2 defines: yaw to the left, seen from above. */
+export const WHOLE: Bounds = { top: 0, bottom: 0, left: 0, right: 0 };
+
+/** What the V2 boxes, or Matroska's Projection element, say. Angles in degrees, turning as V2 defines: yaw to the left, seen from above. */
 export interface V2 {
   readonly stereo: StereoMode | 'unknown' | undefined;
   readonly source: string;
@@ -58,6 +60,10 @@ export function st3dBox(stereo: StereoMode): Box {
   return fullBox('st3d', Buffer.from([STEREO_MODES.indexOf(stereo)]));
 }
 
+/** The fields of the `equi` box, which Matroska stores as well. */
+export const equiFields = ({ top, bottom, left, right }: Bounds): Buffer =>
+  Buffer.concat([top, bottom, left, right].map(fraction32));
+
 export function sv3dBox(claim: {
   source: string;
   yaw: number;
@@ -67,10 +73,9 @@ export function sv3dBox(claim: {
 }): Box {
   const { source, bounds } = claim;
   const pose = [claim.yaw, claim.pitch, claim.roll].map(fixed16);
-  const edges = [bounds.top, bounds.bottom, bounds.left, bounds.right].map(fraction32);
   return containerBox('sv3d', [
     fullBox('svhd', Buffer.from(`${source}\0`, 'utf8')),
-    containerBox('proj', [fullBox('prhd', ...pose), fullBox('equi', ...edges)]),
+    containerBox('proj', [fullBox('prhd', ...pose), fullBox('equi', equiFields(bounds))]),
   ]);
 }
 
@@ -114,9 +119,10 @@ function parseStereo(st3d: Box | undefined): V2['stereo'] {
   return mode === undefined ? undefined : (STEREO_MODES[mode] ?? 'unknown');
 }
 
-function parseBounds(equi: Box | undefined): Bounds | undefined {
-  if (equi === undefined || equi.body.length < 20) return undefined;
-  const edge = (index: number) => equi.body.readUInt32BE(4 + 4 * index) / 2 ** 32;
+/** Of the content of an `equi` box, version and flags first. */
+export function parseBounds(equi: Buffer | undefined): Bounds | undefined {
+  if (equi === undefined || equi.length < 20) return undefined;
+  const edge = (index: number) => equi.readUInt32BE(4 + 4 * index) / 2 ** 32;
   return { top: edge(0), bottom: edge(1), left: edge(2), right: edge(3) };
 }
 
@@ -137,6 +143,6 @@ export function parseV2(children: readonly Box[]): V2 | undefined {
     pitch: angle(1),
     roll: angle(2),
     projection: PROJECTIONS[kind] ?? 'unknown',
-    bounds: parseBounds(child(proj, 'equi')),
+    bounds: parseBounds(child(proj, 'equi')?.body),
   };
 }

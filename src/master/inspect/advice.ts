@@ -26,8 +26,7 @@ function firstStep({ kind, format, pages }: Findings): string | undefined {
   if (kind === 'photo' && pages !== undefined) {
     return `It holds ${pages} frames or pages: save one of them ${as}, and go on with that.`;
   }
-  if (format === 'GIF') return `Save it ${as}, and go on with that.`;
-  return format === 'Matroska or WebM' ? 'Save it as MP4 or MOV, and go on with that.' : undefined;
+  return format === 'GIF' ? `Save it ${as}, and go on with that.` : undefined;
 }
 
 function toMakeWhole({ file, kind, coverage, holes }: Findings): string[] {

@@ -88,7 +88,5 @@ function firstStep(photo: Photo): string | undefined {
   const { format } = photo;
   const formats = 'as JPEG, TIFF, PNG, WebP or AVIF first';
   if (isAnimated(photo)) return `save one frame ${formats}`;
-  return format.name === 'gif' || format.name === 'matroska'
-    ? `save it ${format.kind === 'photo' ? formats : 'as MP4 or MOV first'}`
-    : undefined;
+  return format.name === 'gif' || format.name === 'bigtiff' ? `save it ${formats}` : undefined;
 }

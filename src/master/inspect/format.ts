@@ -79,7 +79,7 @@ export async function detectFormat(file: string): Promise<Format> {
   if (format !== undefined) return format;
   throw wrong(
     file,
-    'expected a photo (JPEG, TIFF, PNG, WebP, AVIF) or video (MP4, MOV), found something else',
+    'expected a photo (JPEG, TIFF, PNG, WebP, AVIF) or video (MP4, MOV, WebM, Matroska), found something else',
   );
 }
 

@@ -1,6 +1,7 @@
 import { execFile } from 'node:child_process';
 import { promisify } from 'node:util';
 import { findFfmpeg } from '../../encode/ffmpeg.js';
+import { readProjections } from '../../encode/spherical/matroska.js';
 import { readSpherical, type SphericalTrack } from '../../encode/spherical.js';
 import { InputError } from '../../errors.js';
 import { findTag, type Tag } from '../metadata.js';
@@ -8,9 +9,9 @@ import type { Format } from './format.js';
 
 const run = promisify(execFile);
 
-/** Its boxes, of a file that has any. */
+/** What its boxes or elements claim. */
 export async function sphericalTracks(file: string, format: Format): Promise<SphericalTrack[]> {
-  return format.name === 'matroska' ? [] : readSpherical(file);
+  return format.name === 'matroska' ? readProjections(file) : readSpherical(file);
 }
 
 /** A moment that is likely to show more than the fade-in: a tenth of the way, at most at 5 s. */

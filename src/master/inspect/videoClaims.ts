@@ -11,17 +11,14 @@ export function videoClaims(
   tracks: readonly SphericalTrack[],
   holesPercent: number,
 ): Claim[] {
-  if (format.name === 'matroska') {
-    const advice = 'its Projection elements are not read: re-wrap it as MP4 with ffmpeg -c copy';
-    return [
-      { claim: 'spherical video', says: '', found: format.title, verdict: 'missing', advice },
-    ];
-  }
   const main = [...tracks].sort((a, b) => b.width * b.height - a.width * a.height)[0];
   if (main === undefined) return [];
+  if (format.name === 'matroska') {
+    return [v2Claim(file, main, 'Projection element'), ...whole(main, holesPercent)];
+  }
   return [
     v1Claim(file, main),
-    v2Claim(file, main),
+    v2Claim(file, main, 'spherical video V2'),
     ...agreement(file, main),
     ...whole(main, holesPercent),
   ];
@@ -56,12 +53,11 @@ function v1Claim(file: string, track: SphericalTrack): Claim {
     says,
     found: lacking.length > 0 ? `without ${lacking.join(', ')}` : size(track),
     verdict: right ? 'true' : 'false',
-    advice: right ? '' : fits ? markCommand(file) : `${markCommand(file)} --flat`,
+    advice: right ? '' : fits ? markCommand(file) : markCommand(file, '--flat'),
   };
 }
 
-function v2Claim(file: string, track: SphericalTrack): Claim {
-  const claim = 'spherical video V2';
+function v2Claim(file: string, track: SphericalTrack, claim: string): Claim {
   const { v2 } = track;
   const fits = eyeFits(track);
   if (v2 === undefined) {
@@ -80,7 +76,7 @@ function v2Claim(file: string, track: SphericalTrack): Claim {
     says,
     found: size(track),
     verdict: right ? 'true' : 'false',
-    advice: right ? '' : `${markCommand(file)} --flat`,
+    advice: right ? '' : markCommand(file, '--flat'),
   };
 }
 

@@ -3,7 +3,7 @@ import type { ClaimOptions } from './claim.js';
 import type { PlaceReport } from './place.js';
 
 export interface MarkOptions extends ClaimOptions {
-  /** A photo (JPEG, TIFF, PNG, WebP, AVIF) or a video (MP4, MOV). */
+  /** A photo (JPEG, TIFF, PNG, WebP, AVIF) or a video (MP4, MOV, WebM, Matroska). */
   readonly input: string;
   /** The file to write; left out, the input is replaced, which needs `overwrite`. */
   readonly output?: string;

@@ -1,5 +1,10 @@
 import { copyFile } from 'node:fs/promises';
 import {
+  markProjection,
+  type ProjectionClaim,
+  readProjections,
+} from '../../encode/spherical/matroska.js';
+import {
   type Bounds,
   markSphericalVideo,
   readSpherical,
@@ -21,16 +26,13 @@ const PROGRAM = 'Orbreel';
 const wrong = (file: string, message: string): InputError =>
   new InputError([{ place: file, path: '', message }]);
 
-/** Marks a video by its boxes. See `markMaster`. */
+/** Marks a video by its boxes, or its Projection element. See `markMaster`. */
 export async function markVideo(format: Format, options: MarkOptions): Promise<MarkResult> {
   const { input, output = input, overwrite = false, stripPlace = false } = options;
-  if (format.name === 'matroska') {
-    const how = 'ffmpeg -i IN -c copy OUT.mp4';
-    throw wrong(input, `only MP4 and MOV have the boxes; re-wrap it first: ${how}`);
-  }
   expectNameFits(input, format);
-  const before = await readSpherical(input);
-  const mark = marker(before, options);
+  const how = waysOf(format);
+  const before = await how.read(input);
+  const mark = marker(before, how, options);
   return withMetadata(async (tool) => {
     const tags = stripPlace ? await tool.readDeep(input) : [];
     const edits = placeEdits(tags);
@@ -51,7 +53,7 @@ export async function markVideo(format: Format, options: MarkOptions): Promise<M
       file: output,
       kind: 'video',
       changed: changed || (place?.removed.length ?? 0) > 0,
-      changes: changed ? changesBetween(before, await readSpherical(output)) : [],
+      changes: changed ? changesBetween(before, await how.read(output), how.name) : [],
       ...(place === undefined ? {} : { place }),
       notes: [],
     };
@@ -60,8 +62,27 @@ export async function markVideo(format: Format, options: MarkOptions): Promise<M
 
 type Marker = (file: string, to: WriteTo) => Promise<{ readonly changed: boolean }>;
 
-function marker(tracks: readonly SphericalTrack[], options: MarkOptions): Marker {
-  if (options.flat) return stripSpherical;
+/** How the claims of a kind of video are read and written. */
+interface Ways {
+  /** What holds the claims, but for V1's. */
+  readonly name: string;
+  read(file: string): Promise<readonly SphericalTrack[]>;
+  mark(file: string, to: WriteTo, claim: ProjectionClaim & { source: string }): ReturnType<Marker>;
+  strip: Marker;
+}
+
+const waysOf = ({ name }: Format): Ways =>
+  name === 'matroska'
+    ? { name: 'Projection', read: readProjections, mark: markProjection, strip: markProjection }
+    : {
+        name: 'V2',
+        read: readSpherical,
+        mark: (file, to, claim) => markSphericalVideo(file, { ...claim, ...to }),
+        strip: stripSpherical,
+      };
+
+function marker(tracks: readonly SphericalTrack[], ways: Ways, options: MarkOptions): Marker {
+  if (options.flat) return ways.strip;
   const main = [...tracks].sort((a, b) => b.width * b.height - a.width * a.height)[0];
   if (main === undefined) throw wrong(options.input, 'expected a video track, found none');
   const { heading = 0, pitch = 0, roll = 0, software = PROGRAM, stereo = 'mono' } = options;
@@ -69,7 +90,7 @@ function marker(tracks: readonly SphericalTrack[], options: MarkOptions): Marker
   // V2 turns yaw to the left, a heading turns to the right.
   const yaw = heading > 180 ? 360 - heading : 0 - heading;
   const claim = { source: software, yaw, pitch, roll, stereo, bounds: boundsOf(crop) };
-  return (file, to) => markSphericalVideo(file, { ...claim, ...to });
+  return (file, to) => ways.mark(file, to, claim);
 }
 
 function eyeSize({ width, height }: Size, stereo: MarkOptions['stereo']): Size {
@@ -89,15 +110,16 @@ function boundsOf(crop: Crop): Bounds {
 }
 
 /** What the boxes of all tracks say, by names for people. */
-function sayings(tracks: readonly SphericalTrack[]): Map<string, string> {
+function sayings(tracks: readonly SphericalTrack[], holder: string): Map<string, string> {
   const said = new Map<string, string>();
   tracks.forEach(({ v1, v2 }, index) => {
     const track = tracks.length === 1 ? '' : `video track ${index + 1} `;
     for (const [name, value] of Object.entries(v1?.fields ?? {}))
       said.set(`${track}V1 ${name}`, value);
     for (const [name, value] of Object.entries(v2 ?? {})) {
+      if (value === '') continue;
       said.set(
-        `${track}V2 ${name}`,
+        `${track}${holder} ${name}`,
         typeof value === 'object' ? JSON.stringify(value) : String(value),
       );
     }
@@ -108,8 +130,9 @@ function sayings(tracks: readonly SphericalTrack[]): Map<string, string> {
 function changesBetween(
   before: readonly SphericalTrack[],
   after: readonly SphericalTrack[],
+  holder: string,
 ): Change[] {
-  const [old, now] = [sayings(before), sayings(after)];
+  const [old, now] = [sayings(before, holder), sayings(after, holder)];
   return [...new Set([...old.keys(), ...now.keys()])]
     .map((field) => ({ field, from: old.get(field), to: now.get(field) }))
     .filter(({ from, to }) => from !== to);

@@ -289,7 +289,7 @@ describe('orbreel master inspect', () => {
     const ended = await said('inspect', ...files.map(at));
     expect(ended).toEqual({
       complaint: `truncated.jpg: the picture is damaged or cut off (VipsJpeg: premature end of JPEG image); copy or export it again from its source
-words.jpg: expected a photo (JPEG, TIFF, PNG, WebP, AVIF) or video (MP4, MOV), found something else`,
+words.jpg: expected a photo (JPEG, TIFF, PNG, WebP, AVIF) or video (MP4, MOV, WebM, Matroska), found something else`,
     });
     expect(contents()).toEqual(before);
   });

@@ -423,6 +423,15 @@ describe('video', () => {
     expect(claim(marked, 'spherical video V2')?.verdict).toBe('true');
   });
 
+  it('judges the Projection element of WebM alike', async () => {
+    const sphere = movie('sphere.webm', '512x256', '-c:v', 'libvpx');
+    const plain = await inspectMaster(sphere);
+    expect(claim(plain, 'Projection element')?.verdict).toBe('missing');
+    expect(plain.advice.join()).toMatch(/Mark it rightly/);
+    await markMaster({ input: sphere, overwrite: true });
+    expect(claim(await inspectMaster(sphere), 'Projection element')?.verdict).toBe('true');
+  });
+
   it('finds stale boxes on a flat video false', async () => {
     const { markSphericalVideo } = await import('../../../src/encode/spherical.js');
     const flat = movie('flat.mp4', '320x180');

@@ -30,7 +30,10 @@ export const markCommand = (signal: AbortSignal): Command =>
   new Command('mark')
     .description('Make a master say rightly that it is a sphere; its pixels stay as they are.')
     .summary('write what it is into its metadata')
-    .argument('<file>', 'a photo (JPEG, TIFF, PNG, WebP, AVIF) or a video (MP4, MOV)')
+    .argument(
+      '<file>',
+      'a photo (JPEG, TIFF, PNG, WebP, AVIF) or a video (MP4, MOV, WebM, Matroska)',
+    )
     .option('--out <file>', 'where it goes; without it, FILE itself is changed with --overwrite')
     .option(
       '--heading <deg>',
