@@ -15,7 +15,7 @@ export interface FlashJob extends Omit<Job, 'deliveries' | 'quality' | 'overwrit
 const LONGER_SIDE = 480;
 
 /**
- * Draws a small draft of the whole clip and measures its flashes by WCAG 2's general flash threshold.
+ * Draws a small draft of the whole clip and measures its flashes by WCAG 2's general flash and red flash thresholds.
  *
  * @throws WorkError; Interrupted when `signal` fires
  */

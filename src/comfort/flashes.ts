@@ -1,8 +1,11 @@
 import { FLASH } from './limits.js';
-import type { LuminanceGrid } from './luminance.js';
+import type { Cells, LuminanceGrid } from './luminance.js';
+import { followCells, type Rule } from './transitions.js';
 
 /** A stretch in which a clip flashes more than the threshold allows; seconds. */
 export interface Flashing {
+  /** Of luminance, or to and from saturated red. */
+  readonly kind: 'general' | 'red';
   readonly from: number;
   readonly to: number;
   /** Flashes in the worst second of it. */
@@ -13,8 +16,8 @@ export interface Flashing {
 
 export interface FlashMeter {
   /** Takes the next frame's cells, as `LuminanceGrid.of` gives them. */
-  add(luminance: Float32Array): void;
-  /** What was found up to now, in order of time. */
+  add(cells: Cells): void;
+  /** What was found up to now, of each kind in order of time. */
   found(): readonly Flashing[];
 }
 
@@ -24,29 +27,59 @@ const TOGETHER = 0.1;
 /** Fields are tried at every so many cells. */
 const STEP = 4;
 
+const general: Rule = (from, to) =>
+  Math.abs(from - to) >= FLASH.change && Math.min(from, to) < FLASH.darkerBelow;
+
+const red: Rule = (from, to, fromSaturated, toSaturated) =>
+  Math.abs(from - to) > FLASH.red.change && fromSaturated + toSaturated > 0;
+
 /**
- * Measures a clip by WCAG 2's general flash threshold. Each cell's luminance is followed from peak to
- * valley; a change of at least `FLASH.change` is a transition. A field of 10 degrees makes one when the
+ * Measures a clip by WCAG 2's general flash and red flash thresholds. Each cell's luminance is followed from peak
+ * to valley; a change of at least `FLASH.change` is a transition. So is its redness, of which a change of more than
+ * `FLASH.red.change` is one, where it begins or ends at a saturated red. A field of 10 degrees makes one when the
  * cells that go up together are more than those that go down (or the other way round) by `FLASH.share` of
  * it: so leaves that pass by, each at its own time, are no flash, and a cut from bright to dark is. Two
  * opposing transitions are a flash, and a field with more than `FLASH.perSecond` of them in any second is
  * above the threshold.
  */
 export function createFlashMeter(
-  { columns, rows, field }: Pick<LuminanceGrid, 'columns' | 'rows' | 'field'>,
+  grid: Pick<LuminanceGrid, 'columns' | 'rows' | 'field'>,
   fps: number,
 ): FlashMeter {
-  const cells = createCells(columns * rows);
+  const count = grid.columns * grid.rows;
+  const byLuminance = createKindMeter('general', general, grid, fps);
+  const byRed = createKindMeter('red', red, grid, fps);
+  return {
+    add({ luminance, redness, saturated }) {
+      if (luminance.length !== count)
+        throw new Error(`The meter takes ${count} cells, found ${luminance.length}.`);
+      byLuminance.add(luminance);
+      byRed.add(redness, saturated);
+    },
+    found: () => [...byLuminance.found(), ...byRed.found()],
+  };
+}
+
+function createKindMeter(
+  kind: Flashing['kind'],
+  rule: Rule,
+  { columns, rows, field }: Pick<LuminanceGrid, 'columns' | 'rows' | 'field'>,
+  fps: number,
+) {
+  const cells = followCells(columns * rows, rule);
   const together = Math.max(1, Math.round(TOGETHER * fps));
   const fields = fieldsIn(columns, rows, field);
   const sums = new Int32Array((columns + 1) * (rows + 1));
   const stretches: Flashing[] = [];
   let frame = 0;
   return {
-    add(luminance) {
-      if (luminance.length !== columns * rows)
-        throw new Error(`The meter takes ${columns * rows} cells, found ${luminance.length}.`);
-      cells.add(luminance, frame);
+    add(values: Float32Array, flags?: Uint8Array) {
+      cells.add(values, flags, frame);
+      // Most frames of most clips have nothing that a field could have turned by.
+      if (!cells.any(frame - together - fps)) {
+        frame++;
+        return;
+      }
       sumUp(sums, columns, rows, (cell) => cells.heading(cell, frame - together));
       let flashes = 0;
       let share = 0;
@@ -62,55 +95,10 @@ export function createFlashMeter(
       if (flashes > 0) {
         // The second that ends with this frame.
         const from = Math.max(0, frame / fps - 1);
-        extend(stretches, { from, to: frame / fps, flashes, share });
+        extend(stretches, { kind, from, to: frame / fps, flashes, share });
       }
     },
-    found: () => stretches,
-  };
-}
-
-/** Follows every cell from peak to valley. */
-function createCells(count: number) {
-  const extreme = new Float32Array(count);
-  const lowest = new Float32Array(count);
-  const direction = new Int8Array(count);
-  const turnedAt = new Int32Array(count).fill(Number.MIN_SAFE_INTEGER);
-
-  /** Whether the cell's luminance has just changed by a transition, opposing the one before. */
-  const turned = (cell: number, value: number): boolean => {
-    const heading = direction[cell]!;
-    if (heading === 0) {
-      // Until the first change both the peak and the valley are open.
-      extreme[cell] = Math.max(extreme[cell]!, value);
-      lowest[cell] = Math.min(lowest[cell]!, value);
-      if (extreme[cell]! - lowest[cell]! < FLASH.change || lowest[cell]! >= FLASH.darkerBelow)
-        return false;
-      direction[cell] = value === lowest[cell] ? -1 : 1;
-      extreme[cell] = value;
-      return true;
-    }
-    const last = extreme[cell]!;
-    if ((value - last) * heading >= 0) {
-      extreme[cell] = value;
-      return false;
-    }
-    if (Math.abs(value - last) < FLASH.change || Math.min(value, last) >= FLASH.darkerBelow)
-      return false;
-    extreme[cell] = value;
-    direction[cell] = -heading;
-    return true;
-  };
-
-  return {
-    add(luminance: Float32Array, frame: number) {
-      for (let cell = 0; cell < count; cell++) {
-        if (frame === 0) extreme[cell] = lowest[cell] = luminance[cell]!;
-        else if (turned(cell, luminance[cell]!)) turnedAt[cell] = frame;
-      }
-    },
-    /** 1 where the cell has gone up since that frame, -1 down, 0 neither. */
-    heading: (cell: number, since: number): number =>
-      turnedAt[cell]! > since ? direction[cell]! : 0,
+    found: (): readonly Flashing[] => stretches,
   };
 }
 
@@ -184,6 +172,7 @@ function extend(stretches: Flashing[], next: Flashing): void {
     return;
   }
   stretches[stretches.length - 1] = {
+    kind: last.kind,
     from: last.from,
     to: next.to,
     flashes: Math.max(last.flashes, next.flashes),

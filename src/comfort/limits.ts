@@ -10,8 +10,8 @@ export const COMFORT = {
 } as const;
 
 /**
- * General flash threshold of the Web Content Accessibility Guidelines (WCAG 2.2, W3C), criterion 2.3.1
- * and the definition of "general flash and red flash thresholds".
+ * General flash and red flash thresholds of the Web Content Accessibility Guidelines (WCAG 2.2, W3C), criterion
+ * 2.3.1 and the definition of "general flash and red flash thresholds".
  */
 export const FLASH = {
   /** No more flashes than this in any one second. */
@@ -25,4 +25,11 @@ export const FLASH = {
   field: { width: 341, height: 256 },
   /** Flashes that fill no more than this share of every such field are below the threshold. */
   share: 0.25,
+  /**
+   * A pair of opposing transitions involving a saturated red, by the working definition of WCAG 2.0 and 2.1: of
+   * linear R, G and B from 0 to 1, either state has R / (R + G + B) >= `saturated`, and (R - G - B) x `scale`,
+   * negative values set to 0, changes by more than `change`. WCAG 2.2 words the change as a distance of colours
+   * (0.2 in the CIE 1976 UCS diagram), which black has none of; from full red, both take all that is no red.
+   */
+  red: { saturated: 0.8, scale: 320, change: 20 },
 } as const;

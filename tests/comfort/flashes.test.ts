@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { createFlashMeter } from '../../src/comfort/flashes.js';
-import { luminanceGrid } from '../../src/comfort/luminance.js';
+import { type Cells, luminanceGrid } from '../../src/comfort/luminance.js';
 import type { PixelFormat } from '../../src/encode/types.js';
 
 /** WCAG 2.2's example screen, on which a field of 10 degrees is 341 x 256 pixels. */
@@ -20,12 +20,23 @@ interface Flash {
   readonly rows?: number;
 }
 
+const CELLS = grid.columns * grid.rows;
+
+/** Grey cells, which have no red in them. */
+const grey = (luminance: Float32Array): Cells => ({
+  luminance,
+  redness: new Float32Array(luminance.length),
+  saturated: new Uint8Array(luminance.length),
+});
+
 /** Cells of a dark screen, part of which changes; two still seconds before and after. */
 function measured({ every, changes, low, high, columns = 1e9, rows = 1e9 }: Flash) {
   const meter = createFlashMeter(grid, FPS);
   const frame = (value: number) =>
-    Float32Array.from({ length: grid.columns * grid.rows }, (_, cell) =>
-      cell % grid.columns < columns && Math.floor(cell / grid.columns) < rows ? value : low,
+    grey(
+      Float32Array.from({ length: CELLS }, (_, cell) =>
+        cell % grid.columns < columns && Math.floor(cell / grid.columns) < rows ? value : low,
+      ),
     );
   for (let n = 0; n < 2 * FPS; n++) meter.add(frame(low));
   for (let n = 0; n < changes * every; n++) {
@@ -73,7 +84,7 @@ describe('the general flash threshold (WCAG 2.2, definition of general and red f
     for (let n = 0; n < 60; n++) {
       // Six frames up and down again: five flashes a second.
       const value = 0.5 - 0.3 * Math.cos((2 * Math.PI * n) / 6);
-      meter.add(new Float32Array(grid.columns * grid.rows).fill(value));
+      meter.add(grey(new Float32Array(CELLS).fill(value)));
     }
     expect(meter.found()).toHaveLength(1);
     expect(meter.found()[0]?.flashes).toBeGreaterThanOrEqual(4);
@@ -83,7 +94,7 @@ describe('the general flash threshold (WCAG 2.2, definition of general and red f
     const meter = createFlashMeter(grid, FPS);
     for (let n = 0; n < 60; n++) {
       // Stairs of 0.12 up, eight of them, over a second.
-      meter.add(new Float32Array(grid.columns * grid.rows).fill(0.12 * Math.min(8, n >> 2)));
+      meter.add(grey(new Float32Array(CELLS).fill(0.12 * Math.min(8, n >> 2))));
     }
     expect(meter.found()).toEqual([]);
   });
@@ -101,8 +112,10 @@ describe('the general flash threshold (WCAG 2.2, definition of general and red f
     for (let n = 0; n < 60; n++) {
       // Every cell flashes five times a second, at a phase of its own.
       meter.add(
-        Float32Array.from({ length: grid.columns * grid.rows }, (_, cell) =>
-          Math.floor((n + 7 * cell) / 3) % 2 === 0 ? 0 : 1,
+        grey(
+          Float32Array.from({ length: CELLS }, (_, cell) =>
+            Math.floor((n + 7 * cell) / 3) % 2 === 0 ? 0 : 1,
+          ),
         ),
       );
     }
@@ -110,9 +123,71 @@ describe('the general flash threshold (WCAG 2.2, definition of general and red f
   });
 
   it('will not take frames of another size', () => {
-    expect(() => createFlashMeter(grid, FPS).add(new Float32Array(3))).toThrow(
+    expect(() => createFlashMeter(grid, FPS).add(grey(new Float32Array(3)))).toThrow(
       `The meter takes ${grid.columns * grid.rows} cells, found 3.`,
     );
+  });
+});
+
+describe('the red flash threshold (WCAG 2.0 and 2.1, working definition of saturated red transitions)', () => {
+  const screen = luminanceGrid(64, 48);
+
+  /** What is found in five seconds of two colours (sRGB codes) that take turns at every third frame. */
+  function found(one: readonly number[], other: readonly number[], share = 1) {
+    const meter = createFlashMeter(screen, FPS);
+    const frame = (colour: readonly number[]) => {
+      const pixels = new Uint8Array(64 * 48 * 4);
+      for (let i = 0; i < 64 * 48; i++) {
+        pixels.set([...(i % 64 < 64 * share ? colour : other), 255], 4 * i);
+      }
+      return screen.of(pixels, 'rgba');
+    };
+    for (let n = 0; n < 5 * FPS; n++) meter.add(frame(Math.floor(n / 3) % 2 === 0 ? one : other));
+    return meter.found().map(({ kind }) => kind);
+  }
+
+  it('finds red that flashes though it grows hardly brighter', () => {
+    // Relative luminances: red 128 is 0.2126 x 0.2159 = 0.046, black 0: no general flash.
+    expect(found([128, 0, 0], [0, 0, 0])).toEqual(['red']);
+    // Full red, 0.2126, and blue of 0.0722.
+    expect(found([255, 0, 0], [0, 0, 255])).toEqual(['general', 'red']);
+    expect(found([150, 0, 0], [0, 90, 0])).toEqual(['red']);
+  });
+
+  it('leaves other colours alone', () => {
+    expect(found([0, 0, 255], [0, 0, 0])).toEqual([]);
+    expect(found([0, 255, 0], [0, 0, 0])).toEqual(['general']);
+  });
+
+  it('takes R / (R + G + B) from 0.8 as saturated, in either state', () => {
+    // Red of linear 0.5210 (code 191) with green: of 0.1070 (code 92) it is 0.830 of all, of 0.1274 (code 100)
+    // 0.803, of 0.1384 (code 104) 0.790. The other state is black, which is no red.
+    expect(found([191, 92, 0], [0, 0, 0])).toContain('red');
+    expect(found([191, 100, 0], [0, 0, 0])).toContain('red');
+    expect(found([191, 104, 0], [0, 0, 0])).not.toContain('red');
+    // (0.5210 - 0.1384) x 320 is 122; the saturated state may be the weaker one: 0.1274 (code 100) x 320 is 41.
+    expect(found([191, 104, 0], [100, 0, 0])).toContain('red');
+  });
+
+  it('takes changes of (R - G - B) x 320 of more than 20, negative values set to 0', () => {
+    // Code 70 is 0.0612: 19.6. Code 72 is 0.0648: 20.7.
+    expect(found([70, 0, 0], [0, 0, 0])).toEqual([]);
+    expect(found([72, 0, 0], [0, 0, 0])).toEqual(['red']);
+    // Against cyan it would be more than 20, were negative values counted.
+    expect(found([70, 0, 0], [0, 60, 60])).toEqual([]);
+  });
+
+  it('allows what fills no more than a quarter of a field', () => {
+    expect(found([128, 0, 0], [0, 0, 0], 0.05)).toEqual([]);
+  });
+
+  it('sees red in packed planes as well', () => {
+    // 100 % red of BT.709 in limited range: 63, 102, 240; black 16, 128, 128.
+    const red = screen.of(planes(new Uint8Array(64 * 48 * 1.5), 63, 102, 240), 'yuv420p');
+    expect(red.saturated.every((flag) => flag === 1)).toBe(true);
+    expect(Math.min(...red.redness)).toBeGreaterThan(315);
+    const black = screen.of(planes(new Uint8Array(64 * 48 * 1.5), 17, 127, 129), 'yuv420p');
+    expect(black.saturated.some((flag) => flag === 1)).toBe(false);
   });
 });
 
@@ -159,7 +234,7 @@ describe('relative luminance of frames', () => {
     for (let y = 0; y < 120; y++) {
       for (let x = 160; x < 320; x++) frame.fill(255, 4 * (y * 320 + x), 4 * (y * 320 + x) + 4);
     }
-    const cells = large.of(frame, 'rgba');
+    const cells = large.of(frame, 'rgba').luminance;
     const at = (x: number, y: number) => cells[y * large.columns + x];
     expect(at(large.columns - 1, 0)).toBeCloseTo(1, 5);
     expect(at(0, 0)).toBe(0);
@@ -175,5 +250,5 @@ function planes<T extends Uint8Array | Uint16Array>(into: T, y: number, cb: numb
   return into;
 }
 
-const spread = (cells: Float32Array, expected: number): number =>
-  Math.max(...Array.from(cells, (value) => Math.abs(value - expected)));
+const spread = ({ luminance }: Cells, expected: number): number =>
+  Math.max(...Array.from(luminance, (value) => Math.abs(value - expected)));
