@@ -1,7 +1,8 @@
-import { link, open, rename, stat, unlink } from 'node:fs/promises';
+import { chmod, link, open, rename, stat, unlink } from 'node:fs/promises';
 import { dirname, resolve } from 'node:path';
 import { type Problem, WorkError } from '../errors.js';
 import { diskError } from './disk.js';
+import { behindLinks } from './links.js';
 import { release, removeTemporary, temporaryBeside } from './temporary.js';
 
 /** A file that is written under a name of its own and gets its right name when it is whole. */
@@ -33,14 +34,31 @@ export const noFolder = (file: string, folder = dirname(file)): Problem => ({
 /** Why `file` may not be written; empty when it may. */
 export async function fileProblems(file: string, overwrite: boolean): Promise<Problem[]> {
   if (!(await isFolder(dirname(resolve(file))))) return [noFolder(file)];
-  if (await isFolder(file))
-    return [{ place: file, path: '', message: 'is a folder: name a file.' }];
-  return !overwrite && (await exists(file)) ? [alreadyThere(file)] : [];
+  const problem = (message: string): Problem[] => [{ place: file, path: '', message }];
+  const real = await behindLinks(file);
+  if (real === undefined) return problem('is a link that leads back to itself: name a file.');
+  const facts = await stat(real).catch(() => undefined);
+  if (facts === undefined) {
+    const folder = dirname(real);
+    return (await isFolder(folder))
+      ? []
+      : problem(
+          `is a link to ${real}, whose folder does not exist: make it, or name another file.`,
+        );
+  }
+  if (facts.isDirectory()) return problem('is a folder: name a file.');
+  if (!facts.isFile()) return problem('is no file but a device or the like: name a file.');
+  return overwrite ? [] : [alreadyThere(file)];
 }
 
-/** @throws InputError where the folder cannot be written to. */
+/**
+ * Where `file` is a link, what it points at is written, and the link stays; a file that is replaced keeps its
+ * permissions.
+ *
+ * @throws InputError where the folder cannot be written to.
+ */
 export async function openTarget(file: string, overwrite: boolean): Promise<Target> {
-  const final = resolve(file);
+  const final = (await behindLinks(file)) ?? resolve(file);
   const temporary = temporaryBeside(final);
   try {
     // Made at once, so that a folder that refuses is found out before the first frame is drawn.
@@ -54,7 +72,8 @@ export async function openTarget(file: string, overwrite: boolean): Promise<Targ
     discard: () => removeTemporary(temporary),
     async commit() {
       try {
-        await (overwrite ? rename(temporary, final) : renameNew(temporary, final));
+        if (overwrite) await replace(temporary, final);
+        else await renameNew(temporary, final);
       } catch (error) {
         await removeTemporary(temporary);
         throw (error as NodeJS.ErrnoException).code === 'EEXIST'
@@ -66,6 +85,12 @@ export async function openTarget(file: string, overwrite: boolean): Promise<Targ
       release(temporary);
     },
   };
+}
+
+async function replace(from: string, to: string): Promise<void> {
+  const before = await stat(to).catch(() => undefined);
+  if (before?.isFile()) await chmod(from, before.mode & 0o7777);
+  await rename(from, to);
 }
 
 /** Renames only where nothing is in the way. @throws EEXIST otherwise. */

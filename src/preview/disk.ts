@@ -1,4 +1,4 @@
-import { chmod, readFile, realpath, stat, writeFile } from 'node:fs/promises';
+import { readFile, writeFile } from 'node:fs/promises';
 import { basename, dirname, extname, join } from 'node:path';
 import { diskError } from '../encode/disk.js';
 import { exists, openTarget } from '../encode/target.js';
@@ -21,12 +21,9 @@ export async function readText(file: string): Promise<string | undefined> {
 
 /** Writes a text whole or not at all; a link stays a link, and the file's permissions what they are. */
 export async function writeText(file: string, text: string, overwrite: boolean): Promise<void> {
-  const real = overwrite ? await realpath(file).catch(() => file) : file;
-  const target = await openTarget(real, overwrite);
+  const target = await openTarget(file, overwrite);
   try {
     await writeFile(target.temporary, text);
-    const before = overwrite ? await stat(real).catch(() => undefined) : undefined;
-    if (before !== undefined) await chmod(target.temporary, before.mode & 0o7777);
   } catch (error) {
     await target.discard();
     throw diskError(error, file);

@@ -1,4 +1,13 @@
-import { copyFileSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  copyFileSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  readlinkSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 import sharp, { type Sharp } from 'sharp';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
@@ -481,5 +490,17 @@ describe('bad input', () => {
     ).rejects.toThrow(/folder .* does not exist/);
     expect(readFileSync(at('plain.png')).equals(before)).toBe(true);
     expect(readdirSync(folder).filter((name) => name.startsWith('.'))).toEqual([]);
+  });
+});
+
+describe.skipIf(process.platform === 'win32')('a master behind a link', () => {
+  it('is marked where it lies, and the link stays', async () => {
+    mkdirSync(at('far'));
+    await paint(512, 256, valley).jpeg().toFile(at('far/real.jpg'));
+    symlinkSync('far/real.jpg', at('link.jpg'));
+    await markMaster({ input: at('link.jpg'), overwrite: true });
+    expect(readlinkSync(at('link.jpg'))).toBe('far/real.jpg');
+    expect(exifTags(at('far/real.jpg'))['XMP-GPano:ProjectionType']).toBe('equirectangular');
+    expect(readdirSync(at('far'))).toEqual(['real.jpg']);
   });
 });
