@@ -6,7 +6,7 @@ import { printProblems } from './terminal.js';
 const STOP_SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const;
 
 /** How long the work may take to put things away, in ms, before this process ends all the same. */
-const GRACE = 1000;
+const GRACE = 2000;
 
 /**
  * Ctrl-C and the like ask the work to stop; a second one ends the process at once. What is unfinished
