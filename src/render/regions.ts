@@ -4,7 +4,7 @@ import type { Ray } from '../projection/types.js';
 import type { AtlasLayout } from './atlas.js';
 import { directionAt, distance } from './resolution.js';
 import { bendOf, isBroad } from './smooth.js';
-import { pointsOf, type Survey } from './survey.js';
+import type { Nine, Survey } from './survey.js';
 
 /** A part of a frame, in pixels; y from the frame's first row. */
 export interface Region extends Needs {
@@ -156,29 +156,30 @@ function tileOf(
   { tilesX, tilesY, tile, width, height }: AtlasLayout,
 ): number | undefined {
   if (tilesX * tilesY === 1) return 0;
-  const tileAlong = (values: readonly number[], side: number, texels: number, count: number) => {
-    const [low, high] = [Math.min(...values), Math.max(...values)];
-    if (isBroad(low, high)) return undefined;
-    const bulge = BULGE * (high - low) + 4 / texels;
-    const share = side / texels;
-    const first = Math.floor((low - bulge) / share);
-    const last = Math.floor((high + bulge) / share);
-    return first === last && first >= 0 && first < count ? first : undefined;
-  };
-  const points = pointsOf(survey, block);
-  const x = tileAlong(
-    points.map((at) => survey.u[at]!),
-    tile.width,
-    width,
-    tilesX,
-  );
-  const y = tileAlong(
-    points.map((at) => survey.v[at]!),
-    tile.height,
-    height,
-    tilesY,
-  );
+  const points = survey.points[block]!;
+  const x = tileAlong(survey.u, points, tile.width / width, width, tilesX);
+  const y = tileAlong(survey.v, points, tile.height / height, height, tilesY);
   return x === undefined || y === undefined ? undefined : y * tilesX + x;
+}
+
+/** The same along one side, of which a tile takes `share`. */
+function tileAlong(
+  values: Float64Array,
+  points: Nine,
+  share: number,
+  texels: number,
+  count: number,
+): number | undefined {
+  let [low, high] = [1, 0];
+  for (const point of points) {
+    low = Math.min(low, values[point]!);
+    high = Math.max(high, values[point]!);
+  }
+  if (isBroad(low, high)) return undefined;
+  const bulge = BULGE * (high - low) + 4 / texels;
+  const first = Math.floor((low - bulge) / share);
+  const last = Math.floor((high + bulge) / share);
+  return first === last && first >= 0 && first < count ? first : undefined;
 }
 
 const alike = (a: Needs, b: Needs): boolean =>

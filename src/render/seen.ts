@@ -53,7 +53,7 @@ export function seenOf(
     const rays = camera.ball === undefined ? raysOf(camera, columns, rows) : undefined;
     if (rays === undefined) return undefined;
     for (let block = 0; block < columns * rows; block++) {
-      const points = pointsOf({ columns }, block).map((at) => rays[at]!);
+      const points = pointsOf(columns, block).map((at) => rays[at]!);
       const turns = turnsOf(points, width / columns / 2, height / rows / 2);
       const reach = BEYOND * Math.max(...points.map((point) => angle(points[4]!, point)));
       if (turns.unevenness > STEADY || !(reach < WIDEST)) return undefined;

@@ -1,4 +1,4 @@
-import { pointsOf, type Survey } from './survey.js';
+import type { Nine, Survey } from './survey.js';
 
 /** A block that spans more of the master's width lies on the seam or round a pole. */
 const WIDEST = 0.3;
@@ -18,34 +18,38 @@ export const isBroad = (low: number, high: number): boolean => high - low > WIDE
  * A quadratic is off most in the middle of a triangle's side.
  */
 export function bendOf(survey: Survey, block: number): number {
-  const points = pointsOf(survey, block);
-  if (points.some((at) => survey.inside[at] === 0)) return Number.POSITIVE_INFINITY;
-  const us = points.map((at) => survey.u[at]!);
-  const vs = points.map((at) => survey.v[at]!);
-  const [left, right] = [Math.min(...us), Math.max(...us)];
+  const { inside, u, v } = survey;
+  const points = survey.points[block]!;
+  let [left, right, nearest] = [1, 0, 0.5];
+  // Several hundred blocks for each frame: no arrays of their own.
+  for (const point of points) {
+    if (inside[point] === 0) return Number.POSITIVE_INFINITY;
+    left = Math.min(left, u[point]!);
+    right = Math.max(right, u[point]!);
+    nearest = Math.min(nearest, Math.abs(v[point]! - 0.5));
+  }
   const reach = SEAM + (right - left) / 2;
   if (isBroad(left, right) || left < reach || right > 1 - reach) return Number.POSITIVE_INFINITY;
   // Rows keep their length towards the poles, and so hold ever less angle.
-  const nearest = vs.reduce((best, v) => Math.min(best, Math.abs(v - 0.5)), 0.5);
-  const across = strayOf(us) * 2 * Math.PI * Math.cos(Math.PI * nearest);
-  const down = strayOf(vs) * Math.PI;
+  const across = strayOf(u, points) * 2 * Math.PI * Math.cos(Math.PI * nearest);
+  const down = strayOf(v, points) * Math.PI;
   // Near a ball's rim the picture bends ever more within a block: its second differences tell too little.
   const growing = Math.max(1, survey.unevenness[block]! / STEADY) ** 6;
   return Math.hypot(across, down) * survey.finer[block]! * growing;
 }
 
-/** How far nine values, row by row, stray from what is interpolated between the outermost four. */
-function strayOf(values: readonly number[]): number {
-  const [a, b, c, d, e, f, g, h, i] = values as Nine;
-  const second = (one: number, two: number, three: number) => Math.abs(one - 2 * two + three) / 2;
-  // How differently the block's lines bend tells how much more than any of them it may in between.
-  const most = (...bends: number[]) => 2 * Math.max(...bends) - Math.min(...bends);
+/** How far the values at a block's points stray from what is interpolated between the outermost four. */
+function strayOf(values: Float64Array, [a, b, c, d, e, f, g, h, i]: Nine): number {
   return Math.max(
-    most(second(a, b, c), second(d, e, f), second(g, h, i)),
-    most(second(a, d, g), second(b, e, h), second(c, f, i)),
+    most(second(values, a, b, c), second(values, d, e, f), second(values, g, h, i)),
+    most(second(values, a, d, g), second(values, b, e, h), second(values, c, f, i)),
     // The mesh's diagonals run from the top right to the bottom left.
-    second(c, e, g),
+    second(values, c, e, g),
   );
 }
 
-type Nine = [number, number, number, number, number, number, number, number, number];
+const second = (values: Float64Array, one: number, two: number, three: number): number =>
+  Math.abs(values[one]! - 2 * values[two]! + values[three]!) / 2;
+
+/** How differently a block's lines bend tells how much more than any of them it may in between. */
+const most = (a: number, b: number, c: number): number => 2 * Math.max(a, b, c) - Math.min(a, b, c);

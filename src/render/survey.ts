@@ -9,6 +9,8 @@ export interface Survey {
   /** Number of blocks across and down. */
   readonly columns: number;
   readonly rows: number;
+  /** For each block the numbers of its nine points, row by row. */
+  readonly points: readonly Nine[];
   /** Where on the master each point looks: 0 to 1 from its left and from its top. */
   readonly u: Float64Array;
   readonly v: Float64Array;
@@ -24,6 +26,13 @@ export interface Survey {
   readonly unevenness: Float64Array;
 }
 
+/** What is known of a block's nine points, row by row. */
+export type Nine = readonly [
+  ...[number, number, number],
+  ...[number, number, number],
+  ...[number, number, number],
+];
+
 /** About the side of a block: pixels, but so many blocks at most along a frame's side. */
 const BLOCK = 80;
 const MOST_BLOCKS = 32;
@@ -36,25 +45,27 @@ export function createSurveyor(width: number, height: number): (camera: Camera) 
   const [columns, rows] = [blocksAlong(width), blocksAlong(height)];
   const count = (2 * columns + 1) * (2 * rows + 1);
   const [u, v] = [new Float64Array(count), new Float64Array(count)];
+  const points = Array.from({ length: columns * rows }, (_, block) => pointsOf(columns, block));
   let key = '';
   let lens: LensSurvey | undefined;
   return (camera) => {
     const wanted = JSON.stringify([camera.lenses, camera.mix]);
     if (lens === undefined || key !== wanted) {
-      lens = surveyLens(camera, width, height, columns, rows);
+      lens = surveyLens(camera, width, height, columns, rows, points);
       key = wanted;
     }
     const { rays, ...rest } = lens;
     place(rays, camera.rotation, u, v);
-    return { columns, rows, u, v, ...rest };
+    return { columns, rows, points, u, v, ...rest };
   };
 }
 
-/** A block's nine points, row by row. */
-export function pointsOf({ columns }: Pick<Survey, 'columns'>, block: number): number[] {
+/** A block's nine points, row by row, where `columns` blocks lie side by side. */
+export function pointsOf(columns: number, block: number): Nine {
   const across = 2 * columns + 1;
-  const start = 2 * Math.floor(block / columns) * across + 2 * (block % columns);
-  return [0, 1, 2].flatMap((row) => [0, 1, 2].map((column) => start + row * across + column));
+  const one = 2 * Math.floor(block / columns) * across + 2 * (block % columns);
+  const [two, three] = [one + across, one + 2 * across];
+  return [one, one + 1, one + 2, two, two + 1, two + 2, three, three + 1, three + 2];
 }
 
 /** Blocks whose halves differ by less, and turn less against each other, in radians, say how wide all their pixels are. */
@@ -63,7 +74,7 @@ const STEADY_TURN = 0.25;
 const ANY_WIDTH = [0, Number.MAX_VALUE];
 
 /** What does not change when the camera turns. */
-interface LensSurvey extends Omit<Survey, 'columns' | 'rows' | 'u' | 'v'> {
+interface LensSurvey extends Omit<Survey, 'columns' | 'rows' | 'points' | 'u' | 'v'> {
   /** Three numbers a point, in camera space. */
   readonly rays: Float64Array;
 }
@@ -74,6 +85,7 @@ function surveyLens(
   height: number,
   columns: number,
   rows: number,
+  points: readonly Nine[],
 ): LensSurvey {
   const across = 2 * columns + 1;
   const count = across * (2 * rows + 1);
@@ -92,7 +104,7 @@ function surveyLens(
   const widest = new Float64Array(columns * rows);
   const unevenness = new Float64Array(columns * rows);
   for (let block = 0; block < columns * rows; block++) {
-    const start = pointsOf({ columns }, block)[0]!;
+    const start = points[block]![0];
     const [w, h] = [width / columns / 2, height / rows / 2];
     const lines = [0, 1, 2].flatMap((i) => [
       turnAlong(rays, start + i * across, 1, w),
@@ -102,7 +114,7 @@ function surveyLens(
     coarser[block] = 1 / Math.max(...lines.map(({ most }) => most));
     unevenness[block] = Math.max(...lines.map(({ ratio }) => ratio));
     const turning = Math.max(...lines.map(({ turning }) => turning));
-    const isWhole = pointsOf({ columns }, block).every((point) => inside[point] === 1);
+    const isWhole = points[block]!.every((point) => inside[point] === 1);
     const tells = isWhole && turning < STEADY_TURN && unevenness[block]! < STEADY;
     const quarters = [0, 1, across, across + 1].map((at) => start + at);
     const widths = tells ? quarters.map((at) => widthOf(rays, at, across, w, h)) : ANY_WIDTH;
@@ -120,18 +132,14 @@ function surveyLens(
  */
 function turnAlong(rays: Float64Array, first: number, step: number, pixels: number) {
   const [a, b, c] = [3 * first, 3 * (first + step), 3 * (first + 2 * step)];
-  const [x1, y1, z1] = [
-    rays[b]! - rays[a]!,
-    rays[b + 1]! - rays[a + 1]!,
-    rays[b + 2]! - rays[a + 2]!,
-  ];
-  const [x2, y2, z2] = [
-    rays[c]! - rays[b]!,
-    rays[c + 1]! - rays[b + 1]!,
-    rays[c + 2]! - rays[b + 2]!,
-  ];
-  const [one, two] = [Math.hypot(x1, y1, z1), Math.hypot(x2, y2, z2)];
-  const stray = Math.hypot(x2 - x1, y2 - y1, z2 - z1) / 2;
+  const x1 = rays[b]! - rays[a]!;
+  const y1 = rays[b + 1]! - rays[a + 1]!;
+  const z1 = rays[b + 2]! - rays[a + 2]!;
+  const x2 = rays[c]! - rays[b]!;
+  const y2 = rays[c + 1]! - rays[b + 1]!;
+  const z2 = rays[c + 2]! - rays[b + 2]!;
+  const [one, two] = [length(x1, y1, z1), length(x2, y2, z2)];
+  const stray = length(x2 - x1, y2 - y1, z2 - z1) / 2;
   return {
     least: Math.max(0, Math.min(one, two) - stray) / pixels,
     most: (Math.max(one, two) + stray) / pixels,
@@ -148,9 +156,12 @@ function widthOf(rays: Float64Array, first: number, across: number, w: number, h
   const right = (i: number) => (rays[b + i]! + rays[d + i]! - rays[a + i]! - rays[c + i]!) / 2 / w;
   const down = (i: number) => (rays[c + i]! + rays[d + i]! - rays[a + i]! - rays[b + i]!) / 2 / h;
   const [x1, y1, z1, x2, y2, z2] = [right(0), right(1), right(2), down(0), down(1), down(2)];
-  const area = Math.hypot(y1 * z2 - z1 * y2, z1 * x2 - x1 * z2, x1 * y2 - y1 * x2);
-  return Math.max(Math.sqrt(area), Math.hypot(x1, y1, z1) / 2, Math.hypot(x2, y2, z2) / 2);
+  const area = length(y1 * z2 - z1 * y2, z1 * x2 - x1 * z2, x1 * y2 - y1 * x2);
+  return Math.max(Math.sqrt(area), length(x1, y1, z1) / 2, length(x2, y2, z2) / 2);
 }
+
+/** Several times as quick as Math.hypot, which minds numbers near the ends of their range. */
+const length = (x: number, y: number, z: number): number => Math.sqrt(x * x + y * y + z * z);
 
 function place(rays: Float64Array, m: Camera['rotation'], u: Float64Array, v: Float64Array): void {
   for (let point = 0, at = 0; point < u.length; point++, at += 3) {
