@@ -35,6 +35,8 @@ export const noFolder = (file: string, folder = dirname(file)): Problem => ({
 export async function fileProblems(file: string, overwrite: boolean): Promise<Problem[]> {
   if (!(await isFolder(dirname(resolve(file))))) return [noFolder(file)];
   const problem = (message: string): Problem[] => [{ place: file, path: '', message }];
+  // An empty name has no ending either, which says more.
+  if (file === '') return [];
   const real = await behindLinks(file);
   if (real === undefined) return problem('is a link that leads back to itself: name a file.');
   const facts = await stat(real).catch(() => undefined);

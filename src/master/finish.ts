@@ -3,12 +3,19 @@ import { save } from './complete/save.js';
 import type { CompleteReport } from './complete.js';
 import { carryMetadata } from './finish/carry.js';
 import { levelSurely } from './finish/levelling.js';
-import { convert, expectOnePhoto, expectUpright, showsAll } from './finish/picture.js';
+import {
+  convert,
+  expectOnePhoto,
+  expectSpherical,
+  expectUpright,
+  showsAll,
+} from './finish/picture.js';
 import { placeOf } from './finish/placing.js';
 import type { FinishOptions, FinishReport, LevelStep } from './finish/types.js';
 import { completeFound, wholeClaim } from './finish/whole.js';
 import { inWorkFolder, type WorkFolder } from './finish/workFolder.js';
-import { detectFormat, extensionFits } from './inspect/format.js';
+import { joinsNowhere } from './inspect/advice.js';
+import { detectFormat, extensionFits, type Format } from './inspect/format.js';
 import { type Inspection, inspectMaster } from './inspect.js';
 import { type MarkOptions, markMaster } from './mark.js';
 
@@ -36,6 +43,7 @@ export async function finishMaster(options: FinishOptions): Promise<FinishReport
     const before = await inspectMaster(input);
     await expectOnePhoto(before);
     await expectUpright(input);
+    await expectSpherical(input);
     const whole = await completeWhereNeeded(before, options, folder);
     const levelled = await levelWhereSure(before, whole, options, folder);
     const redrawn = whole.file !== input || levelled.status === 'turned';
@@ -51,11 +59,19 @@ export async function finishMaster(options: FinishOptions): Promise<FinishReport
       ...(whole.completed === undefined ? {} : { completed: whole.completed }),
       levelled,
       mark: { ...mark, file: output },
-      notes: [...(whole.completed?.notes ?? []), ...mark.notes],
+      notes: [...(whole.completed?.notes ?? []), ...doubts(before), ...mark.notes],
     };
     return { report, written: true };
   });
 }
+
+/** What makes one doubt that it is a whole sphere. */
+const doubts = (before: Inspection): string[] =>
+  joinsNowhere(before)
+    ? [
+        'Neither its edges nor its poles join, as those of a whole sphere do: is it a part of one, or flat? Then say so, with --across and --top or with orbreel master mark --flat.',
+      ]
+    : [];
 
 /** Completed, or only converted, without loss; the input itself when neither is needed. */
 async function completeWhereNeeded(
@@ -66,7 +82,7 @@ async function completeWhereNeeded(
   const { input, output, seed, signal, onProgress = () => {} } = options;
   const result = folder.path('whole.png');
   if (options.keep?.includes('holes') || (await showsAll(before))) {
-    if (extensionFits(output, await detectFormat(input))) return { file: input };
+    if (canStayAs(output, await detectFormat(input))) return { file: input };
     await convert(before, result);
     return { file: result };
   }
@@ -84,6 +100,10 @@ async function completeWhereNeeded(
   );
   return { file: result, completed };
 }
+
+/** Whether the output may be a copy; a BigTIFF has no place for the marks. */
+const canStayAs = (output: string, format: Format): boolean =>
+  format.name !== 'bigtiff' && extensionFits(output, format);
 
 /** Levelled, where the picture itself says how, and in any case written to the folder's result. */
 async function levelWhereSure(

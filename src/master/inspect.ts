@@ -1,6 +1,6 @@
 import { stat } from 'node:fs/promises';
 import type { SphericalTrack } from '../encode/spherical.js';
-import { adviceFor } from './inspect/advice.js';
+import { adviceFor, joinsNowhere } from './inspect/advice.js';
 import { cameraFacts, profileName } from './inspect/camera.js';
 import { commonClaims, runnable } from './inspect/claims.js';
 import {
@@ -66,8 +66,9 @@ export async function inspectMaster(
     ...headerFacts(photo, tags),
     ...(frameAt === undefined ? {} : { frameAt }),
     ...(photo.pages > 1 ? { pages: photo.pages } : {}),
+    ...(photo.orientation > 1 ? { orientation: photo.orientation } : {}),
     coverage,
-    claims: allClaims(photo, format, tags, tracks, coverage, picture.holesPercent),
+    claims: allClaims(photo, format, tags, tracks, coverage, picture),
     ...picture.findings,
     ...(horizon === undefined ? {} : { horizon }),
     sizes: supportedSizes((photo.width * 360) / (coverage.right - coverage.left)),
@@ -88,6 +89,7 @@ function headerFacts(photo: Photo, tags: readonly Tag[]) {
     depth,
     channels,
     colourSpace,
+    ...(photo.palette ? { palette: true as const } : {}),
     ...(profile === undefined ? {} : { profile }),
     camera: cameraFacts(tags),
   };
@@ -113,7 +115,8 @@ async function lookAtPicture(photo: Photo, coverage: Coverage) {
     highlights,
     grid: { width: grid.width, height: grid.height, reduced: grid.reduced },
   };
-  return { findings, holesPercent: (100 * inHoles) / WHOLE_SPHERE };
+  const apart = joinsNowhere({ kind: photo.format.kind, coverage, ...findings });
+  return { findings, holesPercent: (100 * inHoles) / WHOLE_SPHERE, apart };
 }
 
 function allClaims(
@@ -122,11 +125,11 @@ function allClaims(
   tags: readonly Tag[],
   tracks: readonly SphericalTrack[],
   coverage: Coverage,
-  holesPercent: number,
+  { holesPercent, apart }: { readonly holesPercent: number; readonly apart: boolean },
 ) {
   const own =
     format.kind === 'photo'
-      ? photoClaims(photo, tags, coverage, holesPercent, profileName(tags))
+      ? photoClaims(photo, tags, { coverage, holesPercent, apart }, profileName(tags))
       : videoClaims(photo.file, format, tracks, holesPercent);
   const all = [...own, ...commonClaims(photo.file, format, tags, cameraFacts(tags))];
   return runnable(all, photo);

@@ -14,6 +14,7 @@ import type {
 } from './decode/types.js';
 import { openFile, whyMissing } from './openFile.js';
 import { newSamples, type Pixels, pixels, type Samples } from './pixels.js';
+import { gpanoInXmp, partComplaint, projectionComplaint, smallness } from './sphere.js';
 
 export { MOST_PIXELS } from './decode/picture.js';
 export type { MasterRows } from './decode/types.js';
@@ -97,6 +98,7 @@ async function readSource(file: string, { ffmpeg }: OpenOptions): Promise<Source
   await expectFile(file, wrong);
   const source = await byKind(file, ffmpeg, wrong);
   expectSphere(source.header, wrong);
+  expectClaims(file, source, wrong);
   return source;
 }
 
@@ -129,7 +131,16 @@ async function expectFile(file: string, wrong: Wrong): Promise<void> {
   if (!facts.isFile()) throw wrong(`${master}; this is a folder`);
 }
 
+/** The picture is taken for what its metadata say of it, not against them. */
+function expectClaims(file: string, { header, xmp }: Source, wrong: Wrong): void {
+  const gpano = gpanoInXmp(xmp);
+  const complaint = projectionComplaint(file, gpano) ?? partComplaint(file, header, gpano);
+  if (complaint !== undefined) throw wrong(complaint);
+}
+
 function expectSphere({ width, height }: Header, wrong: Wrong): void {
+  const small = smallness({ width, height });
+  if (small !== undefined) throw wrong(small);
   if (Math.abs(width / height - 2) <= 2 * ASPECT_TOLERANCE) return;
   throw wrong(
     `expected a master of the whole sphere, twice as wide as high, found ${width}x${height}: complete it to 2:1 first`,

@@ -76,7 +76,7 @@ export function notesOn(
     holes.some((h) => h.filledBy === 'smooth' && h.radius > degrees(WIDEST_TEXTURED))
   ) {
     notes.push(
-      `Holes wider than ${degrees(WIDEST_TEXTURED)} degrees around their centre were filled smoothly.`,
+      `Holes wider than ${Math.round(degrees(WIDEST_TEXTURED))} degrees around their centre were filled smoothly.`,
     );
   }
   return notes;

@@ -31,6 +31,7 @@ export async function readPicture(file: string, wrong: Wrong): Promise<Source> {
   }
   return {
     header: { width, height },
+    xmp: facts.xmp,
     rows(options) {
       const factor = reduction(facts, options);
       const size = { width: Math.ceil(width / factor), height: Math.ceil(height / factor) };

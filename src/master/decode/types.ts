@@ -46,6 +46,8 @@ export interface MasterRows {
 /** A picture file whose header has been read. */
 export interface Source {
   readonly header: Header;
+  /** A packet of XMP, where the format has one and there is one. */
+  readonly xmp?: Buffer | undefined;
   /** Begins decoding. Very large pictures come in strips, so that they are never held whole. */
   rows(options: DecodeOptions): MasterRows;
 }

@@ -29,7 +29,7 @@ const leanInWords = ({ pitch, roll }: Lean): string => `pitch ${angle(pitch)}, r
 const sureness = ({ confidence }: HorizonEstimate): string => `confidence ${confidence.toFixed(2)}`;
 
 const unsure = (found: HorizonEstimate): string =>
-  `left alone, unsure how it leans (${sureness(found)}): ${found.reason}`;
+  `left alone, unsure how it leans (${sureness(found)}): ${found.reason.replace(/^Unsure: /u, '').replace(/\.$/u, '')}`;
 
 /** What a levelling did or found, in one sentence. */
 export function levellingInWords({ status, lean, turn, found, fit }: LevelReport): string {

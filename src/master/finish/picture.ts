@@ -4,6 +4,7 @@ import { isWhole } from '../inspect/coverage.js';
 import { detectFormat } from '../inspect/format.js';
 import { damaged, decode, readPhoto } from '../inspect/photo.js';
 import type { Inspection } from '../inspect.js';
+import { gpanoInXmp, projectionComplaint, smallness } from '../sphere.js';
 
 /** @throws InputError for a video, which can only be marked, and for several pictures in one file */
 export async function expectOnePhoto({
@@ -20,6 +21,14 @@ export async function expectOnePhoto({
   const { pages } = await readPhoto(file, await detectFormat(file));
   if (pages === 1) return;
   throw wrong(`expected a single picture, found ${pages} frames or pages; save one of them.`);
+}
+
+/** @throws InputError for what is too small for a sphere, or says that it is laid out otherwise */
+export async function expectSpherical(file: string): Promise<void> {
+  const about = await sharp(file, { limitInputPixels: false }).metadata();
+  const complaint = smallness(about) ?? projectionComplaint(file, gpanoInXmp(about.xmp));
+  if (complaint !== undefined)
+    throw new InputError([{ place: file, path: '', message: complaint }]);
 }
 
 /** Programs differ on turning a sphere: its width may be meant as its height. @throws InputError then */

@@ -53,13 +53,18 @@ export function placingChoices(
 ): InputError {
   const start = `orbreel master ${command} ${quoted(file)}`;
   const high = ((height / width) * 360).toFixed(1);
-  const message = `expected a whole sphere, twice as wide as high, found ${size({ width, height })} and no metadata that say where it lies. Choose:
-  the latitude of its upper or lower edge is known (all round, it covers ${high} degrees of height):
+  // One higher than half its width cannot go all round.
+  const allRound =
+    2 * height > width
+      ? ''
+      : `  the latitude of its upper or lower edge is known (all round, it covers ${high} degrees of height):
     ${start} --top DEG --out FILE
     ${start} --bottom DEG --out FILE
   the row of the horizon is known, in pixels from its top:
     ${start} --horizon ROW --out FILE
-  the whole sphere's size and its place in it are known in pixels:
+`;
+  const message = `expected a whole sphere, twice as wide as high, found ${size({ width, height })} and no metadata that say where it lies. Choose:
+${allRound}  the whole sphere's size and its place in it are known in pixels:
     ${start} --full WxH --left PX --top-px PX --out FILE
   it does not go all round, but is so many degrees of longitude wide:
     ${start} --across DEG --top DEG --out FILE

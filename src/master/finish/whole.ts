@@ -3,7 +3,7 @@ import { type Inspection, inspectMaster } from '../inspect.js';
 import { type MarkResult, markMaster } from '../mark.js';
 import { carryMetadata } from './carry.js';
 import { writeHoleMask } from './holeMask.js';
-import { expectOnePhoto, expectUpright } from './picture.js';
+import { expectOnePhoto, expectSpherical, expectUpright } from './picture.js';
 import { placeOf } from './placing.js';
 import { inWorkFolder } from './workFolder.js';
 
@@ -26,6 +26,7 @@ export async function makeWhole(options: CompleteOptions): Promise<WholeReport> 
     const inspection = await inspectMaster(input);
     await expectOnePhoto(inspection);
     await expectUpright(input);
+    await expectSpherical(input);
     const place = placeOf(inspection, options.place ?? {}, 'complete');
     const report = await completeFound(inspection, { ...options, place }, folder);
     await carryMetadata(input, folder.result);

@@ -1,7 +1,8 @@
 import { extname } from 'node:path';
-import { markCommand } from '../commands.js';
+import { finishCommand, markCommand } from '../commands.js';
 import { placeTags } from '../mark/place.js';
 import type { Tag } from '../metadata.js';
+import { smallness } from '../sphere.js';
 import { extensionFits, type Format } from './format.js';
 import { isAnimated, type Photo } from './photo.js';
 import type { CameraFacts, Claim } from './types.js';
@@ -75,7 +76,7 @@ function lensClaim({ lens, focalLength }: CameraFacts): Claim {
 
 /** The claims with other advice in place of commands that would refuse the file as it is. */
 export function runnable(claims: readonly Claim[], photo: Photo): Claim[] {
-  const first = firstStep(photo);
+  const first = firstStep(photo) ?? (photo.format.name === 'bigtiff' ? asTiff(photo) : undefined);
   if (first === undefined) return [...claims];
   return claims.map((claim) => ({
     ...claim,
@@ -83,10 +84,15 @@ export function runnable(claims: readonly Claim[], photo: Photo): Claim[] {
   }));
 }
 
+/** ExifTool writes nothing into BigTIFF; `finish` makes a TIFF of it. */
+const asTiff = ({ file }: Photo): string => finishCommand(file);
+
 /** What must be done before any command that writes takes the file. */
 function firstStep(photo: Photo): string | undefined {
   const { format } = photo;
   const formats = 'as JPEG, TIFF, PNG, WebP or AVIF first';
+  if (smallness(photo) !== undefined) return 'export it larger first';
+  if (photo.orientation > 4) return 'export it upright first';
   if (isAnimated(photo)) return `save one frame ${formats}`;
-  return format.name === 'gif' || format.name === 'bigtiff' ? `save it ${formats}` : undefined;
+  return format.name === 'gif' ? `save it ${formats}` : undefined;
 }

@@ -1,5 +1,9 @@
+import { isWhole } from './coverage.js';
 import type { Hole } from './holes.js';
 import type { Claim, Inspection } from './types.js';
+
+const counted = (count: number, what: string): string =>
+  `${count} ${what}${count === 1 ? '' : 's'}`;
 
 const degrees = (value: number): string => `${value.toFixed(1)}°`;
 
@@ -10,25 +14,50 @@ function holeLine(hole: Hole): string {
   return `  ${what}${where}: latitude ${degrees(hole.top)} to ${degrees(hole.bottom)}, longitude ${degrees(hole.left)} to ${degrees(hole.right)}, ${hole.solidAngle.toFixed(4)} sr, ${hole.percent.toFixed(2)} %`;
 }
 
-function table(rows: readonly (readonly string[])[]): string[] {
-  const widths = (rows[0] ?? []).map((_, i) => Math.max(...rows.map((row) => row[i]?.length ?? 0)));
-  return rows.map((row) =>
-    `  ${row.map((cell, i) => cell.padEnd(widths[i] ?? 0)).join('  ')}`.trimEnd(),
-  );
+/** Characters of a cell, from which on it goes on in the next line. */
+const WIDEST_CELL = 40;
+
+/** In lines of at most `WIDEST_CELL` characters, unless a word is longer. */
+function wrapped(text: string): string[] {
+  const lines: string[] = [];
+  for (const word of text.split(' ')) {
+    const last = lines.at(-1);
+    if (last !== undefined && last.length + 1 + word.length <= WIDEST_CELL) {
+      lines[lines.length - 1] = `${last} ${word}`;
+    } else lines.push(word);
+  }
+  return lines;
 }
 
-const claimRow = ({ claim, says, found, verdict, advice }: Claim): string[] => [
+/** Columns, long cells wrapped; `below` is what stands under a row, whole, to be copied. */
+function table(
+  rows: readonly (readonly string[])[],
+  below: (row: number) => string = () => '',
+): string[] {
+  const cells = rows.map((row) => row.map(wrapped));
+  const widths = (rows[0] ?? []).map((_, i) =>
+    Math.max(...cells.flatMap((row) => (row[i] ?? []).map((line) => line.length))),
+  );
+  return cells.flatMap((row, n) => {
+    const lines = Array.from({ length: Math.max(...row.map((cell) => cell.length)) }, (_, line) =>
+      `  ${row.map((cell, i) => (cell[line] ?? '').padEnd(widths[i] ?? 0)).join('  ')}`.trimEnd(),
+    );
+    return below(n) === '' ? lines : [...lines, `${' '.repeat(widths[0]! + 4)}> ${below(n)}`];
+  });
+}
+
+const claimRow = ({ claim, says, found, verdict }: Claim): string[] => [
   verdict.toUpperCase(),
   claim,
   says === '' ? '-' : says,
   found,
-  advice,
 ];
 
 function basics(inspection: Inspection): string[] {
   const { width, height, depth, channels, camera, bytes } = inspection;
   const size = `${width}x${height}, ${inspection.megapixels.toFixed(1)} MP, ${inspection.aspect.toFixed(3)}:1`;
-  const colour = `${channels} channels of ${depth} bits, ${inspection.colourSpace}, ${inspection.profile ?? 'no colour profile'}`;
+  const palette = inspection.palette ? ' by a palette' : '';
+  const colour = `${counted(channels, 'channel')} of ${depth} bits${palette}, ${inspection.colourSpace}, ${inspection.profile ?? 'no colour profile'}`;
   const taken = [camera.make, camera.model, camera.lens, camera.focalLength, camera.captured];
   const words = taken.filter((part) => part !== undefined).join(', ');
   return [
@@ -55,7 +84,8 @@ function coverageLines({ coverage, missing, holes }: Inspection): string[] {
   ];
 }
 
-function qualityLines({ seam, poles, highlights, horizon }: Inspection): string[] {
+function qualityLines(inspection: Inspection): string[] {
+  const { kind, coverage, seam, poles, highlights, horizon } = inspection;
   const lines: string[] = [];
   if (seam !== undefined) {
     const figures = `difference ${seam.difference.toFixed(2)} codes (beside it ${seam.usual.toFixed(2)}, at most ${seam.most.toFixed(2)})`;
@@ -71,7 +101,9 @@ function qualityLines({ seam, poles, highlights, horizon }: Inspection): string[
       `${name} row: ${state}, opposite sides differ by ${row.across.toFixed(2)} codes (next row ${row.down.toFixed(2)})`,
     );
   }
-  if (horizon !== undefined) {
+  if (horizon === undefined && kind === 'photo' && isWhole(coverage)) {
+    lines.push('horizon: none found that is sure');
+  } else if (horizon !== undefined) {
     const lean = `roll ${degrees(horizon.rollDeg)}, pitch ${degrees(horizon.pitchDeg)}`;
     lines.push(`horizon: ${lean} (confidence ${horizon.confidence.toFixed(2)})`);
   }
@@ -95,7 +127,10 @@ export function describeInspection(inspection: Inspection): string {
     ...coverageLines(inspection),
     ...qualityLines(inspection),
     'claims:',
-    ...table([['', 'claim', 'says', 'found', 'what to do'], ...inspection.claims.map(claimRow)]),
+    ...table(
+      [['', 'claim', 'says', 'found, > what to do'], ...inspection.claims.map(claimRow)],
+      (row) => inspection.claims[row - 1]?.advice ?? '',
+    ),
     'largest square frame that is not magnified:',
     ...table([['projection', 'fov', 'at the centre', 'anywhere'], ...sizes]),
     ...(inspection.advice.length === 0 ? ['next: nothing to mend'] : ['next:']),

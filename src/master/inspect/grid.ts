@@ -1,4 +1,5 @@
 import { type Coverage, patchSolidAngle } from './coverage.js';
+import type { FormatName } from './format.js';
 import { damaged, decode, type Photo } from './photo.js';
 
 /** Samples of a picture: RGBA, 8 bits each, tightly packed, as coded (not converted by the profile). */
@@ -8,6 +9,10 @@ export interface Grid {
   readonly data: Uint8Array;
   /** Whether there are fewer samples than pixels. */
   readonly reduced: boolean;
+  /** Whether the format blurs and flattens what it stores. */
+  readonly lossy: boolean;
+  /** Whether it has a palette, or no more colours than one: a sky then has areas of one colour. */
+  readonly posterised: boolean;
   /** Steradians that one sample of each row stands for. */
   readonly solidAngles: Float64Array;
 }
@@ -48,5 +53,25 @@ export async function readGrid(photo: Photo, coverage: Coverage): Promise<Grid> 
   const solidAngles = Float64Array.from({ length: height }, (_, row) =>
     patchSolidAngle(across, coverage.top - row * step, coverage.top - (row + 1) * step),
   );
-  return { width, height, data, reduced: scale < 1, solidAngles };
+  return {
+    width,
+    height,
+    data,
+    reduced: scale < 1,
+    lossy: LOSSY.includes(photo.format.name),
+    posterised: photo.palette || hasFewColours(data),
+    solidAngles,
+  };
+}
+
+const LOSSY: readonly FormatName[] = ['jpeg', 'webp', 'avif', 'heic', 'mp4', 'mov', 'matroska'];
+
+/** As many as GIF and palettes of PNG hold. */
+const PALETTE = 256;
+
+function hasFewColours(data: Uint8Array): boolean {
+  const words = new Uint32Array(data.buffer, data.byteOffset, data.length / 4);
+  const seen = new Set<number>();
+  for (const word of words) if (seen.add(word).size > PALETTE) return false;
+  return true;
 }

@@ -27,9 +27,11 @@ export interface HoleMap {
 }
 
 const WHOLE = 4 * Math.PI;
-/** The cap of one degree's radius; and of three degrees', for a colour that real things may have. */
-const SMALLEST_AT_EDGE = 2 * Math.PI * (1 - Math.cos(Math.PI / 180));
-const SMALLEST_INSIDE = 2 * Math.PI * (1 - Math.cos((3 * Math.PI) / 180));
+/** Steradians of the cap of that radius. */
+const cap = (degrees: number): number => 2 * Math.PI * (1 - Math.cos((degrees * Math.PI) / 180));
+/** One for what holes usually are, and one for a colour that real things may have. */
+const SMALLEST_AT_EDGE = cap(1);
+const SMALLEST_INSIDE = cap(3);
 /** In a small picture a few neighbouring samples are of one colour by chance. */
 const FEWEST_INSIDE = 600;
 /** Code values by which a hole's rim must differ from the picture beside it: a clear sky fades slower. */
@@ -42,37 +44,77 @@ const BRIGHT = 252;
 const BLOCK = 8;
 const LEVEL = 0.9;
 const BLACK = 3;
+/**
+ * Where nothing has flattened the picture, an area of exactly one code in the midst of noise is made, however near its
+ * colour; JPEG makes such areas itself.
+ */
+const SMALLEST_EXACT = cap(2);
+const FEWEST_EXACT = 150;
+/** Share of what lies beyond its rim that goes up and down: two thirds in grey noise, next to none in a fade. */
+const NOISY = 0.5;
 
 /** Finds the holes of a picture on its grid of samples. */
 export function findHoles(grid: Grid, coverage: Coverage): HoleMap {
   const round = goesAllRound(coverage);
   const mask = new Uint8Array(grid.width * grid.height);
   const holes: Hole[] = [];
-  for (const region of labelAlike(grid, round, SMALLEST_AT_EDGE)) {
-    if (!isHole(region, grid)) continue;
+  const add = (region: Region) => {
     for (const index of region.members) mask[index] = 1;
     holes.push(describe(region, grid, coverage));
+  };
+  for (const region of labelAlike(grid, round, SMALLEST_AT_EDGE)) {
+    if (isHole(region, grid)) add(region);
+  }
+  const exact = grid.lossy ? [] : labelAlike(grid, round, SMALLEST_EXACT, 0);
+  for (const region of exact) {
+    if (mask[region.members[0]!] === 0 && isExactHole(region, grid)) add(region);
   }
   return { holes: holes.sort((a, b) => b.solidAngle - a.solidAngle), mask };
+}
+
+const isBlack = ({ colour }: Region): boolean => colour.every((code) => code <= BLACK);
+const isBright = ({ colour }: Region): boolean =>
+  colour.filter((code) => code >= BRIGHT).length >= 2;
+
+/** Whether it is no more than four times as long as wide, in degrees: fades make bands, also in noise. */
+function isRoundish({ firstRow, lastRow, columns, fillsPoleRow }: Region, grid: Grid): boolean {
+  if (fillsPoleRow) return true;
+  const rows = lastRow - firstRow + 1;
+  // A row of samples near a pole is as short as its solid angle is small.
+  const middle = grid.solidAngles[(firstRow + lastRow) >> 1]! / Math.max(...grid.solidAngles);
+  const ratio = (columns * middle) / rows;
+  return ratio <= 4 && ratio >= 1 / 4;
+}
+
+/** Of a region of a single code, nearly of the colour beside it. */
+function isExactHole(region: Region, grid: Grid): boolean {
+  const { transparent, members, firstRow, lastRow, columns, roughness, edge } = region;
+  // A channel at its end is clipped: light, shade, or a colour as bright as there is.
+  const clipped = region.colour.some((code) => code <= BLACK || code >= BRIGHT);
+  if (grid.posterised || transparent || clipped) return false;
+  // What stands out more is judged as any other.
+  if (members.length < FEWEST_EXACT || edge >= 2 * HARD_EDGE) return false;
+  const rows = lastRow - firstRow + 1;
+  return Math.min(rows, columns) >= BLOCK && roughness >= NOISY && isRoundish(region, grid);
 }
 
 function isHole(region: Region, grid: Grid): boolean {
   const atEdge = region.firstRow === 0 || region.lastRow === grid.height - 1;
   if (region.transparent) return true;
-  const black = region.colour.every((code) => code <= BLACK);
+  const level = region.fillsPoleRow && region.levelShare >= LEVEL;
+  if (grid.posterised && !level) return false;
+  const black = isBlack(region);
   const likely = atEdge && (black || region.fillsPoleRow);
   const [smallest, fewest] = likely ? [SMALLEST_AT_EDGE, 60] : [SMALLEST_INSIDE, FEWEST_INSIDE];
   if (region.solidAngle < smallest || region.members.length < fewest) return false;
   if (region.evenShare < EVEN_SHARE) return false;
   const rows = region.lastRow - region.firstRow + 1;
   if (!atEdge && Math.min(rows, region.columns) < BLOCK) return false;
-  const level = region.fillsPoleRow && region.levelShare >= LEVEL;
   // Dark ground may come close to a black cap's colour; nothing real is black up to a level line.
   if (black && level) return true;
   // Blown light is of one colour too, but seldom up to the pole and never along a level line.
-  const bright = region.colour.filter((code) => code >= BRIGHT).length >= 2;
   const edge = region.fillsPoleRow ? region.farEdge : region.edge;
-  return edge >= HARD_EDGE && (!bright || level) && !region.fadesOn;
+  return edge >= HARD_EDGE && (!isBright(region) || level) && !region.fadesOn;
 }
 
 function describe(region: Region, grid: Grid, coverage: Coverage): Hole {

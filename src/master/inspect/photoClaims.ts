@@ -1,4 +1,4 @@
-import { completeCommand, markCommand } from '../commands.js';
+import { byLatitude, completeCommand, markCommand } from '../commands.js';
 import {
   contradictions,
   cropProblems,
@@ -12,23 +12,34 @@ import {
   statedCrop,
 } from '../mark/gpano.js';
 import { findTag, type Tag } from '../metadata.js';
+import { otherProjection, smallness } from '../sphere.js';
 import { type Coverage, isWhole } from './coverage.js';
 import type { Photo } from './photo.js';
 import type { Claim } from './types.js';
+
+/** What was found in the pixels. */
+export interface PictureFacts {
+  readonly coverage: Coverage;
+  /** Share of the sphere. */
+  readonly holesPercent: number;
+  /** Neither edges nor poles join, as those of a whole sphere do. */
+  readonly apart: boolean;
+}
 
 /** What a photo's metadata claim of its pixels. */
 export function photoClaims(
   photo: Photo,
   tags: readonly Tag[],
-  coverage: Coverage,
-  holesPercent: number,
+  { coverage, holesPercent, apart }: PictureFacts,
   profile: string | undefined,
 ): Claim[] {
   const gpano = gpanoOf(tags);
+  // Where nothing places it, the choices say what to do.
+  const marking = coverage.basis === 'supposed' ? '' : markCommand(photo.file);
   return [
-    projectionClaim(photo, gpano, coverage),
-    ...fieldsClaim(photo, gpano),
-    ...cropClaim(photo, gpano),
+    projectionClaim(photo, gpano, coverage, apart),
+    ...fieldsClaim(gpano, marking),
+    ...cropClaim(photo, gpano, marking),
     ...poseClaims(photo, gpano),
     ...contradictionClaim(photo, tags),
     ...wholeClaim(photo, gpano, coverage, holesPercent),
@@ -40,24 +51,33 @@ export function photoClaims(
 
 const size = ({ width, height }: { width: number; height: number }) => `${width}x${height}`;
 
-function projectionClaim(photo: Photo, gpano: GPano, coverage: Coverage): Claim {
+function projectionClaim(photo: Photo, gpano: GPano, coverage: Coverage, apart: boolean): Claim {
   const says = gpano.ProjectionType === undefined ? '' : String(gpano.ProjectionType);
-  const placed = coverage.basis !== 'supposed';
-  const found = placed ? `${size(photo)} fits` : `${size(photo)} is not 2:1, and nothing places it`;
-  const choices = `choose: ${completeCommand(photo.file, '--top DEG')}, or ${markCommand(photo.file, '--flat')}`;
+  const placed = coverage.basis !== 'supposed' && !apart;
+  const found = apart
+    ? `${size(photo)} is 2:1, but neither edges nor poles join`
+    : placed
+      ? `${size(photo)} fits`
+      : `${size(photo)} is not 2:1, and nothing places it`;
+  const choices = `choose: ${completeCommand(photo.file, apart ? '--across DEG --top DEG' : byLatitude(photo))}, or ${markCommand(photo.file, '--flat')}`;
   const claim = 'projection';
+  const small = smallness(photo);
+  if (small !== undefined) {
+    const advice = 'export it larger';
+    return { claim, says, found: `${size(photo)} is too small`, verdict: 'false', advice };
+  }
   if (says === '') {
     const advice = placed ? markCommand(photo.file) : choices;
     return { claim, says, found, verdict: 'missing', advice };
   }
-  if (says !== 'equirectangular') {
-    const advice = 'this program reads equirectangular masters: convert it, or mark it rightly';
+  if (otherProjection(gpano) !== undefined) {
+    const advice = `convert it to equirectangular; or, if the claim is wrong, ${markCommand(photo.file)}`;
     return { claim, says, found, verdict: 'unproven', advice };
   }
   return { claim, says, found, verdict: placed ? 'true' : 'false', advice: placed ? '' : choices };
 }
 
-function fieldsClaim(photo: Photo, gpano: GPano): Claim[] {
+function fieldsClaim(gpano: GPano, advice: string): Claim[] {
   if (Object.keys(gpano).length === 0) return [];
   const missing = REQUIRED_FIELDS.filter((name) => gpano[name] === undefined);
   if (missing.length === 0) return [];
@@ -67,12 +87,12 @@ function fieldsClaim(photo: Photo, gpano: GPano): Claim[] {
       says: '',
       found: `without ${missing.join(', ')}`,
       verdict: 'missing',
-      advice: markCommand(photo.file),
+      advice,
     },
   ];
 }
 
-function cropClaim(photo: Photo, gpano: GPano): Claim[] {
+function cropClaim(photo: Photo, gpano: GPano, advice: string): Claim[] {
   const crop = statedCrop(gpano);
   if (crop === undefined) return [];
   const problems = cropProblems(crop, photo);
@@ -82,7 +102,7 @@ function cropClaim(photo: Photo, gpano: GPano): Claim[] {
       says: `${size(crop)} at ${crop.left},${crop.top} of ${crop.fullWidth}x${crop.fullHeight}`,
       found: problems.map(({ message }) => message).join('; '),
       verdict: problems.length === 0 ? 'true' : 'false',
-      advice: problems.length === 0 ? '' : markCommand(photo.file),
+      advice: problems.length === 0 ? '' : advice,
     },
   ];
 }

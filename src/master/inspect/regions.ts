@@ -1,5 +1,5 @@
 import type { Grid } from './grid.js';
-import { difference, edgeOf, fadesOn, poleEdgeOf } from './rim.js';
+import { difference, edgeOf, fadesOn, poleEdgeOf, roughnessBeyond } from './rim.js';
 
 /** Samples that touch each other and are alike: all transparent, or all of nearly one colour. */
 export interface Region {
@@ -18,6 +18,8 @@ export interface Region {
   readonly farEdge: number;
   /** Whether what lies beyond the rim is the same fade that goes on. */
   readonly fadesOn: boolean;
+  /** Share of what lies beyond its rim that goes up and down: near 1 in noise, near 0 where it fades. */
+  readonly roughness: number;
   readonly solidAngle: number;
   readonly firstRow: number;
   readonly lastRow: number;
@@ -39,15 +41,18 @@ const FILLED = 0.95;
 const NEAR = 4;
 const FAR = 9;
 
-/** Regions of at least `smallest` steradians. `round`: the last column's neighbour is the first. */
-export function labelAlike(grid: Grid, round: boolean, smallest: number): Region[] {
+/**
+ * Regions of at least `smallest` steradians. `round`: the last column's neighbour is the first. `alike`: codes by
+ * which samples may differ from the region's first one.
+ */
+export function labelAlike(grid: Grid, round: boolean, smallest: number, alike = ALIKE): Region[] {
   /** Per sample, one more than the seed of its region. */
   const labels = new Uint32Array(grid.width * grid.height);
   const queue = new Uint32Array(labels.length);
   const regions: Region[] = [];
   for (let seed = 0; seed < labels.length; seed += 1) {
     if (labels[seed] !== 0) continue;
-    const { end, solidAngle } = spreadFrom(grid, round, seed, labels, queue);
+    const { end, solidAngle } = spreadFrom(grid, round, seed, labels, queue, alike);
     if (solidAngle < smallest) continue;
     regions.push(measure(grid, round, queue.slice(0, end), labels, solidAngle));
   }
@@ -61,6 +66,7 @@ function spreadFrom(
   seed: number,
   labels: Uint32Array,
   queue: Uint32Array,
+  most: number,
 ): { end: number; solidAngle: number } {
   const r = data[4 * seed]!;
   const g = data[4 * seed + 1]!;
@@ -86,9 +92,9 @@ function spreadFrom(
       if (data[i + 3]! < OPAQUE !== transparent) continue;
       const alike =
         transparent ||
-        (Math.abs(data[i]! - r) <= ALIKE &&
-          Math.abs(data[i + 1]! - g) <= ALIKE &&
-          Math.abs(data[i + 2]! - b) <= ALIKE);
+        (Math.abs(data[i]! - r) <= most &&
+          Math.abs(data[i + 1]! - g) <= most &&
+          Math.abs(data[i + 2]! - b) <= most);
       if (!alike) continue;
       labels[to] = seed + 1;
       queue[end] = to;
@@ -130,6 +136,7 @@ function measure(
     edge: edgeOf(grid, round, members, labels, colour, NEAR),
     farEdge: poleEdgeOf(grid, members, firstRow === 0, colour, FAR),
     fadesOn: fadesOn(grid, round, members, labels, colour, FAR),
+    roughness: roughnessBeyond(grid, round, members, labels, NEAR),
     solidAngle,
     firstRow,
     lastRow,

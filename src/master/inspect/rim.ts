@@ -88,6 +88,38 @@ export function poleEdgeOf(
   return differences[differences.length >> 2]!;
 }
 
+/** Share of places `distance` beyond the rim where a channel goes up and down again, or down and up, outward: noise. */
+export function roughnessBeyond(
+  { width, height, data }: Grid,
+  round: boolean,
+  members: Uint32Array,
+  labels: Uint32Array,
+  distance: number,
+): number {
+  const own = labels[members[0]!];
+  let looked = 0;
+  let noisy = 0;
+  for (const index of members) {
+    const row = Math.floor(index / width);
+    for (let side = 0; side < 4; side += 1) {
+      const next = neighbour(row, index % width, side, width, height, round);
+      if (next < 0 || labels[next] === own) continue;
+      const one = outward(index, side, distance, width, height, round);
+      const two = outward(index, side, distance + 1, width, height, round);
+      const three = outward(index, side, distance + 2, width, height, round);
+      if (one < 0 || two === three || labels[one] === own) continue;
+      looked += 1;
+      const turns = (c: number) => {
+        const there = data[4 * two + c]! - data[4 * one + c]!;
+        const back = data[4 * two + c]! - data[4 * three + c]!;
+        return there * back > 0;
+      };
+      if (turns(0) || turns(1) || turns(2)) noisy += 1;
+    }
+  }
+  return looked === 0 ? 0 : noisy / looked;
+}
+
 const middle = (values: readonly number[]): number =>
   [...values].sort((a, b) => a - b)[values.length >> 1]!;
 

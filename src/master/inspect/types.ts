@@ -49,6 +49,8 @@ export interface Inspection {
   /** Bits a channel. */
   readonly depth: number;
   readonly channels: number;
+  /** Only where its colours are those of a palette. */
+  readonly palette?: true;
   readonly colourSpace: string;
   /** The ICC profile's description. */
   readonly profile?: string;
@@ -57,6 +59,8 @@ export interface Inspection {
   readonly frameAt?: number;
   /** Only where there are several: frames of an animation or pages. The findings are the first one's. */
   readonly pages?: number;
+  /** Only where EXIF asks to turn it: 2 to 8. Findings are of the picture as it is stored. */
+  readonly orientation?: number;
   readonly coverage: Coverage;
   readonly claims: readonly Claim[];
   readonly holes: readonly Hole[];

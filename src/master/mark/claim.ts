@@ -1,5 +1,5 @@
 import { InputError, type Problem } from '../../errors.js';
-import { completeCommand, markCommand } from '../commands.js';
+import { byLatitude, completeCommand, markCommand } from '../commands.js';
 import {
   CROP_FIELDS,
   type Crop,
@@ -68,8 +68,10 @@ export function shapeChoices(file: string, { width, height }: Size): Problem {
     path: '',
     message:
       `expected a whole sphere, twice as wide as high, found ${width}x${height} and no metadata that say where it lies. Choose:\n` +
-      `  it goes all round and the latitude of its upper edge is known, 90 for the zenith (it covers ${degrees} degrees of height):\n` +
-      `    ${completeCommand(file, '--top DEG')}\n` +
+      (2 * height <= width
+        ? `  it goes all round and the latitude of its upper edge is known, 90 for the zenith (it covers ${degrees} degrees of height):\n`
+        : '  it is so many degrees of longitude wide, and the latitude of its upper edge is known, 90 for the zenith:\n') +
+      `    ${completeCommand(file, byLatitude({ width, height }))}\n` +
       `  the whole sphere's size and its place in it are known in pixels:\n` +
       `    ${markCommand(file, '--full WxH --left PX --top PX')}\n` +
       `  it is a flat picture: remove what claims otherwise:\n` +

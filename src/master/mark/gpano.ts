@@ -134,6 +134,9 @@ export function cropProblems(crop: Crop, picture: Size, place = ''): Problem[] {
   return problems;
 }
 
+export const isWholeCrop = ({ width, height, fullWidth, fullHeight }: Crop): boolean =>
+  width === fullWidth && height === fullHeight;
+
 export function wholeCrop({ width, height }: Size): Crop {
   return { fullWidth: width, fullHeight: height, left: 0, top: 0, width, height };
 }

@@ -6,8 +6,9 @@ import type { Format, FormatName } from '../inspect/format.js';
 import { expectNameFits } from '../inspect/format.js';
 import { decode, expectDecodes, isAnimated, type Photo, readPhoto } from '../inspect/photo.js';
 import { findTag, type MetadataTool, type Tag, type TagEdits, withMetadata } from '../metadata.js';
+import { otherProjection, smallness } from '../sphere.js';
 import { type Claim, claimFor } from './claim.js';
-import { contradictions, GPANO_GROUP, gpanoOf } from './gpano.js';
+import { contradictions, GPANO_GROUP, gpanoOf, inRange } from './gpano.js';
 import { editWithoutPlace, placeEdits, placeReport, placeTags } from './place.js';
 import { bytesAfterJpeg } from './trailer.js';
 import type { Change, MarkOptions, MarkResult } from './types.js';
@@ -32,6 +33,8 @@ export async function markPhoto(format: Format, options: MarkOptions): Promise<M
   const { input, stripPlace = false } = options;
   expectWritable(input, format);
   const photo = await readPhoto(input, format);
+  const small = options.flat ? undefined : smallness(photo);
+  if (small !== undefined) throw wrong(input, small);
   await expectDecodes(photo);
   return withMetadata(async (tool) => {
     const tags = await tool.read(input);
@@ -152,7 +155,14 @@ function expectMarked(file: string, tags: readonly Tag[], claim: Claim, flat: bo
 
 function notesOn(photo: Photo, tags: readonly Tag[], options: MarkOptions): string[] {
   const notes: string[] = [];
-  const headingKnown = findTag(tags, GPANO_GROUP, 'PoseHeadingDegrees') !== undefined;
+  const heading = findTag(tags, GPANO_GROUP, 'PoseHeadingDegrees')?.value;
+  const headingKnown = heading !== undefined && inRange('PoseHeadingDegrees', heading);
+  const other = otherProjection(gpanoOf(tags));
+  if (!options.flat && other !== undefined) {
+    notes.push(
+      `It claimed the projection "${other}" and now claims to be equirectangular: if it is not, convert it, as marking moves no pixel.`,
+    );
+  }
   if (!options.flat && options.heading === undefined && !headingKnown) {
     notes.push(
       'The heading is written as 0 because nothing tells it: give --heading if you know it.',

@@ -16,6 +16,7 @@ import { writeWhole } from '../../encode/wholeFile.js';
 import { InputError } from '../../errors.js';
 import { expectNameFits, type Format } from '../inspect/format.js';
 import { type Tag, withMetadata } from '../metadata.js';
+import { smallness } from '../sphere.js';
 import { cropFor } from './claim.js';
 import type { Crop, Size } from './gpano.js';
 import { editWithoutPlace, placeEdits, placeReport } from './place.js';
@@ -86,7 +87,10 @@ function marker(tracks: readonly SphericalTrack[], ways: Ways, options: MarkOpti
   const main = [...tracks].sort((a, b) => b.width * b.height - a.width * a.height)[0];
   if (main === undefined) throw wrong(options.input, 'expected a video track, found none');
   const { heading = 0, pitch = 0, roll = 0, software = PROGRAM, stereo = 'mono' } = options;
-  const crop = cropFor(options.input, eyeSize(main, stereo), {}, options.crop);
+  const eye = eyeSize(main, stereo);
+  const small = smallness(eye);
+  if (small !== undefined) throw wrong(options.input, small);
+  const crop = cropFor(options.input, eye, {}, options.crop);
   // V2 turns yaw to the left, a heading turns to the right.
   const yaw = heading > 180 ? 360 - heading : 0 - heading;
   const claim = { source: software, yaw, pitch, roll, stereo, bounds: boundsOf(crop) };

@@ -1,6 +1,7 @@
 import { findFfmpeg } from '../../encode/ffmpeg.js';
 import { type Probed, type ProbedStream, probeFile, Unreadable } from '../../encode/ffprobe.js';
 import { InputError } from '../../errors.js';
+import { smallness } from '../sphere.js';
 import { colourOf, hdrName } from './colour.js';
 import { layoutFor } from './layout.js';
 import type { VideoFacts } from './types.js';
@@ -91,6 +92,8 @@ function displayed({ width = 0, height = 0, side_data_list = [] }: ProbedStream)
 }
 
 function expectSphere(width: number, height: number, wrong: Wrong): void {
+  const small = smallness({ width, height });
+  if (small !== undefined) throw wrong(small);
   if (Math.abs(width / height - 2) <= 2 * ASPECT_TOLERANCE) return;
   const stereo = Math.abs(width / height - 1) <= ASPECT_TOLERANCE || width / height > 3.9;
   const hint = stereo

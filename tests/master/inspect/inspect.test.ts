@@ -297,7 +297,7 @@ describe('claims', () => {
     expect(claim(inspection, 'required GPano fields')?.verdict).toBe('missing');
     expect(inspection.coverage.basis).toBe('supposed');
     const advice = inspection.advice.join('\n');
-    expect(advice).toMatch(/orbreel master complete .*wild\.png --top DEG --out FILE/);
+    expect(advice).toMatch(/orbreel master complete .*wild\.png --across DEG --top DEG --out FILE/);
     expect(advice).toMatch(/orbreel master mark .*wild\.png --flat/);
   });
 

@@ -293,7 +293,7 @@ describe('claims that are there already', () => {
     set(file, '-XMP-GPano:ProjectionType=equirectangular');
     const before = await pixels(file);
     await expect(markMaster({ input: file, overwrite: true })).rejects.toThrow(
-      /expected a whole sphere, twice as wide as high, found 1024x1024[\s\S]*orbreel master complete .*square\.png --top DEG --out FILE[\s\S]*orbreel master mark .*--full WxH[\s\S]*--flat --overwrite\n.*two eyes/,
+      /expected a whole sphere, twice as wide as high, found 1024x1024[\s\S]*orbreel master complete .*square\.png --across DEG --top DEG --out FILE[\s\S]*orbreel master mark .*--full WxH[\s\S]*--flat --overwrite\n.*two eyes/,
     );
     const result = await markMaster({ input: file, overwrite: true, flat: true });
     expect(result.changes).toEqual([

@@ -31,7 +31,7 @@ export const inspectCommand = (signal: AbortSignal): Command =>
         examples: [
           'orbreel master inspect valley.jpg',
           'orbreel master inspect valley.jpg --holes holes.png',
-          'orbreel master inspect *.jpg --json | jq .[].missing.percent',
+          "orbreel master inspect *.jpg --json | jq '.[].missing.percent'",
         ],
         notes: [
           'It changes nothing, and false claims are a finding, not a failure: the exit',
