@@ -12,6 +12,8 @@ export interface Ffmpeg {
   /** Names of the encoders and muxers built into it. */
   readonly encoders: ReadonlySet<string>;
   readonly muxers: ReadonlySet<string>;
+  /** Output options that let every frame through with its own time, once. */
+  readonly passthrough: readonly string[];
 }
 
 const run = promisify(execFile);
@@ -88,7 +90,20 @@ async function ask(path: string, origin: string): Promise<Ffmpeg> {
     origin,
     encoders: names(encoders, /^ [VASFXBD.]{6} ([^=\s]\S*)/gm),
     muxers: names(muxers, /^ +D?E\S* +(\S+)/gm),
+    passthrough: passthroughOf(about),
   };
+}
+
+/** The first libavcodec of FFmpeg 5.1, which brought -fps_mode and deprecated -vsync. */
+const FPS_MODE_SINCE = [59, 37] as const;
+
+/** Read off the libraries, since builds of their own name versions as they like. */
+export function passthroughOf(about: string): readonly string[] {
+  const found = /^ *libavcodec +(\d+)\. *(\d+)\./mu.exec(about);
+  const [major, minor] = [Number(found?.[1]), Number(found?.[2])];
+  const older =
+    major < FPS_MODE_SINCE[0] || (major === FPS_MODE_SINCE[0] && minor < FPS_MODE_SINCE[1]);
+  return [older ? '-vsync' : '-fps_mode', 'passthrough'];
 }
 
 const names = (text: string, row: RegExp): Set<string> =>

@@ -1,4 +1,8 @@
 import { execFileSync } from 'node:child_process';
+import { passthroughOf } from '../../src/encode/ffmpeg.js';
+
+/** As src/encode/ffmpeg.ts chooses it. */
+const PASSTHROUGH = passthroughOf(execFileSync('ffmpeg', ['-version'], { encoding: 'utf8' }));
 
 /** Of the spheres that these videos show; texels. */
 export const WIDTH = 512;
@@ -92,9 +96,7 @@ export function makeCounterVideo(video: CounterVideo): string {
             ...['-f', 'lavfi', '-t', String(length), '-i'],
             `aevalsrc=0.8*sin(2*PI*1000*t)*between(t\\,${beep}\\,${beep + 0.1}):s=48000`,
           ]),
-      ...(times === undefined
-        ? []
-        : ['-vf', `settb=1/1000,setpts=${times}`, '-vsync', 'passthrough']),
+      ...(times === undefined ? [] : ['-vf', `settb=1/1000,setpts=${times}`, ...PASSTHROUGH]),
       ...(times === undefined ? [] : ['-enc_time_base', '1/1000']),
       ...[...codec, ...TAGS, '-color_range', 'tv', ...(beep === undefined ? [] : ['-c:a', 'aac'])],
       ...[...more, file],

@@ -1,5 +1,6 @@
 import { spawn } from 'node:child_process';
 import { resolve } from 'node:path';
+import type { Ffmpeg } from '../../encode/ffmpeg.js';
 import { lastLine } from '../../encode/ffprobe.js';
 import { endWithUs, killGroup } from '../../encode/temporary.js';
 import { createMailbox } from './mailbox.js';
@@ -14,7 +15,7 @@ export interface Picture {
 
 export interface DecodeRequest {
   readonly file: string;
-  readonly ffmpeg: string;
+  readonly ffmpeg: Pick<Ffmpeg, 'path' | 'passthrough'>;
   /** The stream's number in the file. */
   readonly index: number;
   /** Seconds after the file's first instant; frames before it do not come. Undefined for all. */
@@ -43,13 +44,13 @@ const AHEAD = 2;
 export function startDecoding(request: DecodeRequest): Decoding {
   const { file, ffmpeg, index, from, format, bytes, filters } = request;
   const child = spawn(
-    ffmpeg,
+    ffmpeg.path,
     [
       ...['-hide_banner', '-nostats', '-v', 'level+info', '-xerror', '-nostdin'],
       ...(from === undefined ? [] : ['-ss', from.toFixed(6)]),
       ...['-copyts', '-i', `file:${resolve(file)}`, '-map', `0:${index}`],
       // The frames' own times; one frame out for each one in.
-      ...['-vf', ['showinfo=checksum=0', ...filters].join(','), '-vsync', 'passthrough'],
+      ...['-vf', ['showinfo=checksum=0', ...filters].join(','), ...ffmpeg.passthrough],
       ...['-pix_fmt', format, '-f', 'rawvideo', 'pipe:1'],
     ],
     {

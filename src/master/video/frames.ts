@@ -47,7 +47,7 @@ export async function openFrames(
   facts: VideoFacts,
   { size = facts, ffmpeg }: FrameOptions = {},
 ): Promise<FrameSource> {
-  const { path } = await findFfmpeg(ffmpeg);
+  const found = await findFfmpeg(ffmpeg);
   const { width, height } = size;
   const bytes = frameBytes(facts.layout, width, height);
   const most = Math.max(2, Math.min(MOST_KEPT, Math.floor(KEPT_BYTES / bytes)));
@@ -64,7 +64,7 @@ export async function openFrames(
     await decoding?.close();
     kept = [];
     decoding = startDecoding({
-      ...{ file: facts.file, ffmpeg: path, index: facts.index, bytes },
+      ...{ file: facts.file, ffmpeg: found, index: facts.index, bytes },
       format: facts.layout.format,
       filters: filtersFor(facts, size),
       ...(time === undefined ? {} : { from: time - facts.clockStart }),
