@@ -23,11 +23,7 @@ export function lookDown(
   rowStep: number,
   rows: number,
 ): Sight {
-  const columns = longitudes.length;
-  const distance = new Float32Array(columns * rows).fill(-1);
-  for (let column = 0; column < columns; column++) {
-    const sin = Math.sin(longitudes[column] as number);
-    const cos = Math.cos(longitudes[column] as number);
+  return look(longitudes, rows, (sin, cos, distance, at) => {
     let row = 0;
     let radius = 0;
     let top = heightOf(levels, 0, 0);
@@ -46,19 +42,25 @@ export function lookDown(
         Math.ceil((Math.atan2(nextTop - eye, next) + Math.PI / 2) / rowStep - 0.5),
       );
       for (; row < reached; row++) {
-        distance[row * columns + column] = crossing(
-          eye,
-          (row + 0.5) * rowStep,
-          radius,
-          top,
-          next,
-          nextTop,
-        );
+        distance[at(row)] = crossing(eye, (row + 0.5) * rowStep, radius, top, next, nextTop);
       }
       radius = next;
       top = nextTop;
     }
-  }
+  });
+}
+
+/** Walks out along every column: `along` is given its direction, what it sees, and the index of each of its rows. */
+function look(
+  longitudes: Float64Array,
+  rows: number,
+  along: (sin: number, cos: number, distance: Float32Array, at: (row: number) => number) => void,
+): Sight {
+  const columns = longitudes.length;
+  const distance = new Float32Array(columns * rows).fill(-1);
+  longitudes.forEach((longitude, column) => {
+    along(Math.sin(longitude), Math.cos(longitude), distance, (row) => row * columns + column);
+  });
   return { columns, rows, distance };
 }
 
@@ -98,11 +100,7 @@ export function lookUp(
   rowStep: number,
   rows: number,
 ): Sight {
-  const columns = longitudes.length;
-  const distance = new Float32Array(columns * rows).fill(-1);
-  for (let column = 0; column < columns; column++) {
-    const sin = Math.sin(longitudes[column] as number);
-    const cos = Math.cos(longitudes[column] as number);
+  return look(longitudes, rows, (sin, cos, distance, at) => {
     let radius = 8;
     while (radius < FARTHEST_IN_M) {
       const level = levelAt(levels, radius * sin, radius * cos);
@@ -110,11 +108,10 @@ export function lookUp(
       const low = Math.max(0, Math.ceil(Math.atan2(eye, radius) / rowStep - 0.5));
       const high = Math.min(rows, Math.ceil(Math.atan2(eye + top, radius) / rowStep - 0.5));
       for (let row = low; row < high; row++) {
-        const index = row * columns + column;
+        const index = at(row);
         if (distance[index] === -1) distance[index] = radius / Math.cos((row + 0.5) * rowStep);
       }
       radius += Math.max(level.metresPerTexel * 0.6, radius * 0.002);
     }
-  }
-  return { columns, rows, distance };
+  });
 }
