@@ -69,7 +69,7 @@ export function chartOf(scene: Sequence, output: SequenceOutput): Chart {
       })),
     ),
     shots: times.slice(1).map(({ start }, index) => ({ at: start, label: `shot ${index + 2}` })),
-    warnings: comfortWarnings(scene).map((warning) => ({
+    warnings: comfortWarnings(scene, [output]).map((warning) => ({
       ...inClip(scene, warning),
       message: `${warning.path} ${warning.message}`,
     })),

@@ -25,6 +25,20 @@ export function slerpOrientation(from: Orientation, to: Orientation, share: numb
   return out;
 }
 
+/** The angle of the one turn that leads from one orientation to the other, in radians from 0 to pi. */
+export function angleBetween(a: Orientation, b: Orientation): number {
+  const apart = Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2], a[3] - b[3]);
+  const together = Math.hypot(a[0] + b[0], a[1] + b[1], a[2] + b[2], a[3] + b[3]);
+  return 4 * Math.atan2(Math.min(apart, together), Math.max(apart, together));
+}
+
+/** The same between two rotations (3x3, column-major). */
+export function angleOfRotations(a: readonly number[], b: readonly number[]): number {
+  // Of their difference: |a - b|^2 = 8 sin^2(angle / 2), exact for small angles too.
+  const apart = Math.hypot(...a.map((value, index) => value - b[index]!));
+  return 2 * Math.asin(Math.min(1, apart / Math.sqrt(8)));
+}
+
 /** 3x3, column-major: world direction = matrix · camera-space direction. */
 export function rotationMatrix(orientation: Orientation): number[] {
   const out = [1, 0, 0, 0, 1, 0, 0, 0, 1] as Parameters<typeof mat3.fromQuat>[0];

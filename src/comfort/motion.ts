@@ -1,3 +1,4 @@
+import { angleOfRotations } from '../camera/orientation.js';
 import type { Camera } from '../camera/types.js';
 import { degrees } from '../math.js';
 import { resolutionAt } from '../render/resolution.js';
@@ -44,7 +45,7 @@ export function motions(moving: Moving, first: number, end: number): Motion[] {
 /** The motion between two cameras a frame apart. */
 export function motionBetween(before: Camera, now: Camera, { fps, width, height }: Framed): Speed {
   return {
-    turning: degrees(angleBetween(before.rotation, now.rotation)) * fps,
+    turning: degrees(angleOfRotations(before.rotation, now.rotation)) * fps,
     zooming: Math.log2(sizeOf(now, width, height) / sizeOf(before, width, height)) * fps,
   };
 }
@@ -53,11 +54,4 @@ export function motionBetween(before: Camera, now: Camera, { fps, width, height 
 function sizeOf(camera: Camera, width: number, height: number): number {
   const { finer, coarser } = resolutionAt(camera, width, height, 0, 0);
   return Math.sqrt(finer * coarser);
-}
-
-/** The angle of the one turn between two rotations (3x3, column-major), in radians from 0 to pi. */
-function angleBetween(a: readonly number[], b: readonly number[]): number {
-  // The rotations' difference: |a - b|^2 = 8 sin^2(angle / 2), exact for small angles too.
-  const apart = Math.hypot(...a.map((value, index) => value - b[index]!));
-  return 2 * Math.asin(Math.min(1, apart / Math.sqrt(8)));
 }

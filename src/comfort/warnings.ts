@@ -19,10 +19,13 @@ export interface ComfortWarning {
   readonly to: number;
 }
 
-/** All stretches that turn or zoom faster than `COMFORT` says, of all outputs; what several share is told once. */
-export function comfortWarnings(scene: Sequence): ComfortWarning[] {
+/** All stretches that turn or zoom faster than `COMFORT` says, of the outputs named; what several share is told once. */
+export function comfortWarnings(
+  scene: Sequence,
+  outputs: readonly SequenceOutput[] = scene.outputs,
+): ComfortWarning[] {
   const found = new Map<string, { warning: ComfortWarning; shapes: string[] }>();
-  for (const output of scene.outputs) {
+  for (const output of outputs) {
     for (const [shot, list] of segmentsOf(scene, output).entries()) {
       for (const segment of list) {
         for (const message of complaints(segment)) {
@@ -37,7 +40,7 @@ export function comfortWarnings(scene: Sequence): ComfortWarning[] {
     }
   }
   return [...found.values()].map(({ warning, shapes }) => {
-    const only = shapes.length < scene.outputs.length ? ` (${listed(shapes, 'and')})` : '';
+    const only = shapes.length < outputs.length ? ` (${listed(shapes, 'and')})` : '';
     return { ...warning, message: warning.message + only };
   });
 }

@@ -1,6 +1,6 @@
+import { angleBetween } from '../camera/orientation.js';
 import type { Orientation } from '../camera/types.js';
 import { clamp, mix } from '../math.js';
-import { angleBetween } from './speed.js';
 import { lastAtOrBefore, type Stop, type Stops } from './tracks.js';
 import type { Bend } from './turning.js';
 

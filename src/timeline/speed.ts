@@ -1,14 +1,7 @@
-import type { Orientation } from '../camera/types.js';
+import { angleBetween } from '../camera/orientation.js';
 import { degrees } from '../math.js';
 import { frameCount, frameTime } from './frames.js';
 import type { Timeline } from './sample.js';
-
-/** The angle of the one turn that leads from one orientation to the other, in radians from 0 to pi. */
-export function angleBetween(a: Orientation, b: Orientation): number {
-  const apart = Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2], a[3] - b[3]);
-  const together = Math.hypot(a[0] + b[0], a[1] + b[1], a[2] + b[2], a[3] + b[3]);
-  return 4 * Math.atan2(Math.min(apart, together), Math.max(apart, together));
-}
 
 export interface TurningSpeed {
   readonly degreesPerSecond: number;

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
+import { angleBetween } from '../../src/camera/orientation.js';
 import { frameAt, frameCount, frameTime } from '../../src/timeline/frames.js';
 import { buildTimeline } from '../../src/timeline/sample.js';
-import { angleBetween, fastestTurn } from '../../src/timeline/speed.js';
+import { fastestTurn } from '../../src/timeline/speed.js';
 import { keyframes } from './keyframes.js';
 
 const NTSC = 30000 / 1001;

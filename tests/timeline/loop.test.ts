@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
+import { angleBetween } from '../../src/camera/orientation.js';
 import { resolveCamera } from '../../src/camera/resolve.js';
 import { shortestTurn } from '../../src/camera/spherical.js';
 import type { Keyframe } from '../../src/scene/types.js';
 import { turnedOn } from '../../src/timeline/laps.js';
 import { buildTimeline } from '../../src/timeline/sample.js';
-import { angleBetween } from '../../src/timeline/speed.js';
 import { keyframes } from './keyframes.js';
 
 type Fields = Partial<Keyframe> & { at: number };

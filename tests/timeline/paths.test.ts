@@ -1,12 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { anglesOf, orientationOf } from '../../src/camera/orientation.js';
+import { angleBetween, anglesOf, orientationOf } from '../../src/camera/orientation.js';
 import { resolveCamera } from '../../src/camera/resolve.js';
 import { shortestTurn, turned } from '../../src/camera/spherical.js';
 import type { Orientation } from '../../src/camera/types.js';
 import { parseEase } from '../../src/scene/ease.js';
 import type { Keyframe } from '../../src/scene/types.js';
 import { buildTimeline } from '../../src/timeline/sample.js';
-import { angleBetween } from '../../src/timeline/speed.js';
 import { keyframes } from './keyframes.js';
 
 type Fields = Partial<Keyframe> & { at: number };

@@ -1,9 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { orientationOf, rotationMatrix } from '../../src/camera/orientation.js';
+import { angleBetween, orientationOf, rotationMatrix } from '../../src/camera/orientation.js';
 import type { Orientation } from '../../src/camera/types.js';
 import { parseEase } from '../../src/scene/ease.js';
 import { buildTimeline } from '../../src/timeline/sample.js';
-import { angleBetween } from '../../src/timeline/speed.js';
 import { keyframes } from './keyframes.js';
 
 /** Where the camera looks, and where its top points. */

@@ -1,9 +1,9 @@
 import { html, nothing, type TemplateResult } from 'lit';
 import { live } from 'lit/directives/live.js';
 import { type FreeView, fovOf, projectionOf, widest, zoomedTo } from '../../browser/look.js';
+import { angleBetween } from '../../camera/orientation.js';
 import { degrees } from '../../math.js';
 import { projections } from '../../projection/index.js';
-import { angleBetween } from '../../timeline/speed.js';
 import type { App } from './app.js';
 import { sign } from './graticule.js';
 import { icons } from './icons.js';
