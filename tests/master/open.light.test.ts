@@ -14,8 +14,8 @@ beforeAll(() => {
 afterAll(() => rmSync(folder, { recursive: true }));
 const at = (name: string) => path.join(folder, name);
 
-const WIDTH = 32;
-const HEIGHT = 16;
+const WIDTH = 64;
+const HEIGHT = 32;
 const FFMPEG = process.env.FFMPEG_BIN ?? 'ffmpeg';
 
 /** Light of one pixel, red first; the pixels' differ, and so do the channels. */
@@ -156,11 +156,11 @@ describe('Radiance HDR', () => {
     ],
     [
       'lies on its side',
-      () => Buffer.concat([head(undefined, '+X 32 -Y 16'), plain()]),
+      () => Buffer.concat([head(undefined, '+X 64 -Y 32'), plain()]),
       /found another kind/,
     ],
     ['is too large', () => head(undefined, '-Y 100000 +X 200000'), /claims 200000x100000 pixels/],
-    ['is square', () => head(undefined, '-Y 16 +X 16'), /twice as wide as high, found 16x16/],
+    ['is square', () => head(undefined, '-Y 64 +X 64'), /twice as wide as high, found 64x64/],
   ] as const)('is refused when it %s', async (_, bytes, words) => {
     writeFileSync(at('wrong.hdr'), bytes());
     const error = await openMaster(at('wrong.hdr')).catch((e: unknown) => e);
