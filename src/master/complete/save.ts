@@ -7,14 +7,24 @@ import { InputError, WorkError } from '../../errors.js';
 /** Classic TIFF counts bytes with 32 bits; some are left for the metadata. */
 const MOST_CLASSIC_BYTES = 4e9;
 
+/** Pixels. */
+const MOST_OPTIMIZED = 64e6;
+
 interface Encoding {
   readonly quality: number;
+  readonly pixels: number;
   /** Of the uncompressed samples. */
   readonly bytes: number;
 }
 
 const FORMATS: Readonly<Record<string, (pipeline: Sharp, encoding: Encoding) => Sharp>> = {
-  '.jpg': (p, { quality }) => p.jpeg({ quality, chromaSubsampling: '4:4:4' }),
+  '.jpg': (p, { quality, pixels }) =>
+    p.jpeg({
+      quality,
+      chromaSubsampling: '4:4:4',
+      // Codes made for the picture save some per cent, but the encoder then holds 6 bytes of every pixel.
+      optimizeCoding: pixels <= MOST_OPTIMIZED,
+    }),
   '.png': (p) => p.png({ compressionLevel: 6 }),
   '.tif': (p, { bytes }) =>
     p.tiff({
@@ -66,8 +76,9 @@ export async function save(
   const pipeline = sharp(spill, { unlimited: false }).keepMetadata().toColourspace(space);
   try {
     const { width, height, channels } = await pipeline.metadata();
-    const bytes = width * height * channels * (depth / 8);
-    await FORMATS[format]!(pipeline, { quality, bytes }).toFile(part);
+    const pixels = width * height;
+    const bytes = pixels * channels * (depth / 8);
+    await FORMATS[format]!(pipeline, { quality, pixels, bytes }).toFile(part);
     await rename(part, file);
   } catch (error) {
     throw new WorkError(

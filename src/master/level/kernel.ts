@@ -3,7 +3,8 @@ export const REACH = 3;
 /** Samples that the kernel takes in at its own width. */
 export const TAPS = 2 * REACH;
 
-const STEPS = 1024;
+/** Places between two samples for which there are weights. */
+export const STEPS = 1024;
 
 /**
  * Lanczos's window on the ideal low-pass, three lobes: sinc(x) sinc(x / 3).
@@ -20,8 +21,8 @@ function lanczos3(x: number): number {
 /** The kernel from 0 to REACH; a straight line between its steps is within 2e-6. */
 const TABLE = Float64Array.from({ length: REACH * STEPS + 2 }, (_, i) => lanczos3(i / STEPS));
 
-/** The six weights for each of STEPS places between two samples; each six add up to 1. */
-const PHASES = Float64Array.from({ length: (STEPS + 1) * TAPS }, (_, i) => {
+/** The TAPS weights for each of STEPS places between two samples; each TAPS of them add up to 1. */
+export const PHASES = Float64Array.from({ length: (STEPS + 1) * TAPS }, (_, i) => {
   const share = Math.floor(i / TAPS) / STEPS;
   const each = Array.from({ length: TAPS }, (__, k) => lanczos3(k - (REACH - 1) - share));
   return each[i % TAPS]! / each.reduce((sum, weight) => sum + weight, 0);
