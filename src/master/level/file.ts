@@ -6,7 +6,7 @@ import { MOST_PIXELS } from '../decode/picture.js';
 import { damaged } from '../inspect/photo.js';
 import { checkMaster } from '../open.js';
 import type { Samples } from '../pixels.js';
-import type { Sphere } from './resample.js';
+import type { Sphere } from './sphere.js';
 
 /** libvips's own uncompressed format: a header of this many bytes, then the samples, then the metadata. */
 const V_HEADER = 64;

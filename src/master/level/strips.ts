@@ -4,7 +4,9 @@ import { extname } from 'node:path';
 import { Worker } from 'node:worker_threads';
 import { Interrupted, WorkError } from '../../errors.js';
 import { newSamples, type Samples } from '../pixels.js';
-import { resampleRows, type Sphere } from './resample.js';
+import { polarRowsOf } from './polar.js';
+import { resampleRows } from './resample.js';
+import type { Sphere } from './sphere.js';
 import type { StripDone, WorkerData } from './worker.js';
 
 const ROWS = 32;
@@ -27,7 +29,8 @@ export interface StripsJob {
 
 /** Resamples a whole sphere in strips, by several threads where that pays. */
 export async function resampleStrips(job: StripsJob): Promise<void> {
-  const { width, height } = job.sphere;
+  const sphere = { ...job.sphere, polar: polarRowsOf(job.sphere) };
+  const { width, height } = sphere;
   const strips = Math.ceil(height / ROWS);
   const wanted = job.threads ?? Math.min(MOST_THREADS, availableParallelism());
   const threads = Math.min(strips, wanted);
@@ -45,8 +48,8 @@ export async function resampleStrips(job: StripsJob): Promise<void> {
       job.onShare(++done / strips);
     },
   };
-  if (threads <= 1 || width * height < WORTH_THREADS) return here(job, rows);
-  const workers = Array.from({ length: threads }, () => startWorker(job));
+  if (threads <= 1 || width * height < WORTH_THREADS) return here({ ...job, sphere }, rows);
+  const workers = Array.from({ length: threads }, () => startWorker({ ...job, sphere }));
   try {
     await Promise.all(workers.map((worker) => drive(worker, rows)));
   } finally {

@@ -1,6 +1,7 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import { newSamples, type Samples } from '../pixels.js';
-import { resampleRows, type Sphere } from './resample.js';
+import { resampleRows } from './resample.js';
+import type { Sphere } from './sphere.js';
 
 /** What a resampling thread is given once, and then the first row of each strip. */
 export interface WorkerData {
