@@ -29,7 +29,8 @@ export type {
 } from './complete/types.js';
 
 const FEATHER = 2 * (Math.PI / 180);
-const ROWS = 64;
+/** Pixels between looks at the signal: a fraction of a second. */
+const BREATH_PIXELS = 2 ** 18;
 
 /** Gives the event loop a turn, and stops where the user has asked for it. */
 async function breathe(signal: AbortSignal | undefined): Promise<void> {
@@ -58,9 +59,10 @@ async function fillHole(
         ? colourPaint(around, options.colour, Math.min(FEATHER, hole.radius))
         : smoothPaint(around);
   const [first, end] = rowsOf(on, hole);
-  for (let y = first; y < end; y += ROWS) {
+  const rows = Math.max(1, Math.floor(BREATH_PIXELS / on.canvas.width));
+  for (let y = first; y < end; y += rows) {
     await breathe(options.signal);
-    paintRows(on, hole, paint, y, Math.min(end, y + ROWS));
+    paintRows(on, hole, paint, y, Math.min(end, y + rows));
     onShare(0.7 + (0.3 * (y - first)) / (end - first));
   }
   if (paint.tops) paintTops(on, paint.tops);
@@ -111,6 +113,7 @@ async function fillSpill(options: CompleteOptions, spill: string): Promise<Compl
   await breathe(signal);
   const map = findHoles(canvas);
   checkHoles(input, canvas, map.holes);
+  await breathe(signal);
   const on = easel(canvas, map);
   const reductions = new Reductions(canvas);
   const holes: HoleReport[] = [];
@@ -118,6 +121,7 @@ async function fillSpill(options: CompleteOptions, spill: string): Promise<Compl
   const total = map.holes.reduce((n, h) => n + h.pixels, 0);
   for (const hole of map.holes) {
     const grain = options.fill === 'colour' ? NO_GRAIN : measureGrain(canvas, hole, seed);
+    await breathe(signal);
     const around: Surroundings = { canvas, reductions, hole, seed: seed + hole.label, grain };
     const share = (part: number) =>
       onProgress('filling', 0.15 + (0.65 * (done + part * hole.pixels)) / total);

@@ -162,8 +162,11 @@ export async function texturePaint(
 ): Promise<Paint> {
   const { hole, canvas, reductions, seed } = around;
   const { material, trend } = materialAndTrend(around);
+  await breathe();
   const low = lowField(around, material, trend);
+  await breathe();
   const tops = topsOf(canvas, hole, material, () => low);
+  await breathe();
   const scale = Math.min(canvasScale(canvas), MATCHING_ACROSS / 2 / planeRadius(hole.radius));
   const acrossHole = 2 * planeRadius(hole.radius) * scale;
   const levels = Math.max(0, Math.min(6, Math.floor(Math.log2(acrossHole / 28))));
@@ -180,6 +183,7 @@ export async function texturePaint(
     const shrunk = (c: Chart): Chart => ({ ...c, size: c.size / by, scale: c.scale / by });
     const own = shrunk(target);
     picture = drawChart(reductions.atScale(own.scale), own);
+    await breathe();
     const atlas = drawAtlas(picture, charts.map(shrunk), reductions, low, material);
     const rounds = level === levels ? 4 : level > 1 ? 5 : level === 1 ? 3 : 2;
     const options = { random, level: hole.pole === 0 ? 4e4 : 0 };

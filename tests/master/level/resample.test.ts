@@ -140,3 +140,19 @@ it('does not let the rows round a pole alias: fine stripes along them become the
     expect(Math.abs(found.data[3 * (row * width + column)]! - 150)).toBeLessThan(5);
   }
 });
+
+it('reads averages next to the poles that stand for the texels, within a code of 8 bits', () => {
+  const picture = painted(2048, 8, wavy(40));
+  for (const by of [rotation(0, 3, 1), rotation(30, 60, 20)]) {
+    const [quick, plain] = [turned(picture, by), turned(picture, by, true)];
+    let worst = 0;
+    let differing = 0;
+    for (let i = 0; i < plain.data.length; i++) {
+      const off = Math.abs(quick.data[i]! - plain.data[i]!);
+      worst = Math.max(worst, off);
+      if (off > 0) differing++;
+    }
+    expect(worst).toBe(1);
+    expect(differing).toBeGreaterThan(0);
+  }
+});

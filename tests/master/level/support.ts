@@ -1,4 +1,5 @@
 import { orientationOf, rotationMatrix } from '../../../src/camera/orientation.js';
+import { polarRowsOf } from '../../../src/master/level/polar.js';
 import { resampleRows } from '../../../src/master/level/resample.js';
 import { newSamples, type Pixels, pixels } from '../../../src/master/pixels.js';
 import { degrees, radians } from '../../../src/math.js';
@@ -53,10 +54,12 @@ export function times(m: readonly number[], [x, y, z]: Ray): Ray {
   return [row(0), row(1), row(2)];
 }
 
-export function turned(picture: Pixels, by: readonly number[]): Pixels {
+/** As `levelMaster` turns; `plain` reads the texels next to the poles too, never averages of them. */
+export function turned(picture: Pixels, by: readonly number[], plain = false): Pixels {
   const { width, height, depth } = picture;
   const out = newSamples(depth, picture.data.length);
-  resampleRows(picture, by, 0, height, out);
+  const polar = plain ? [] : polarRowsOf(picture);
+  resampleRows({ ...picture, polar }, by, 0, height, out);
   return pixels(width, height, out);
 }
 
