@@ -42,7 +42,7 @@ describe('stopping', () => {
     expect(asked.aborted).toBe(false);
     process.emit(signal);
     expect(asked.aborted).toBe(true);
-    vi.advanceTimersByTime(900);
+    vi.advanceTimersByTime(1900);
     expect(exit).not.toHaveBeenCalled();
   });
 
@@ -54,10 +54,10 @@ describe('stopping', () => {
     expect(told).toBe('Interrupted.\n');
   });
 
-  it('work that does not stop is ended after a second', () => {
+  it('work that does not stop is ended after two seconds', () => {
     listenForStop();
     process.emit('SIGTERM');
-    vi.advanceTimersByTime(1000);
+    vi.advanceTimersByTime(2000);
     expect(exit).toHaveBeenCalledWith(130);
     expect(told).toBe('Interrupted.\n');
   });
