@@ -6,6 +6,29 @@ const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));
 
 const closedUp = (line: string): string => line.replace(/ ?([-+*/=<>,;{}()?:&|]+) ?/gu, '$1');
 
+/** What pages never define: they show whole masters of one tile, without a ball, one exposure a frame. */
+const UNDEFINED = ['BALL', 'EXPOSE', 'MASTER_EXACT', 'MASTER_ONE_TILE', 'MASTER_PART', 'STEPPED'];
+
+/** Leaves out what `#ifdef` of such names keeps from the compiler. */
+function defined(lines: readonly string[]): string[] {
+  // For each condition around a line: whether its lines are left out, or it is another one, which stays.
+  const around: ('out' | 'in' | 'other')[] = [];
+  return lines.filter((line) => {
+    const name = /^#ifdef (\w+)/u.exec(line)?.[1];
+    const last = around.at(-1);
+    if (line.startsWith('#if')) {
+      around.push(name !== undefined && UNDEFINED.includes(name) ? 'out' : 'other');
+    } else if (line.startsWith('#else') && last !== 'other') {
+      around[around.length - 1] = last === 'out' ? 'in' : 'out';
+    } else if (line.startsWith('#endif')) {
+      around.pop();
+    }
+    const directive = /^#(?:if|else|endif)/u.test(line);
+    const own = directive && (line.startsWith('#if') ? around.at(-1) : last) !== 'other';
+    return !own && !around.includes('out');
+  });
+}
+
 /** Shaders without their comments and margins: the page is sent to many people. */
 const plainShaders: Plugin = {
   name: 'plain-shaders',
@@ -15,7 +38,9 @@ const plainShaders: Plugin = {
     if (file === undefined) return undefined;
     const lines = readFileSync(file, 'utf8').split('\n');
     const plain = lines.map((line) => line.replace(/\/\/.*$/u, '').trim()).filter(Boolean);
-    const tight = plain.map((line) => (line.startsWith('#') ? `\n${line}\n` : closedUp(line)));
+    const tight = defined(plain).map((line) =>
+      line.startsWith('#') ? `\n${line}\n` : closedUp(line),
+    );
     return `export default ${JSON.stringify(tight.join(' '))};`;
   },
 };
