@@ -23,6 +23,15 @@ function bilinear(photo: Photo, d: readonly number[], out: number[]): void {
  * the largest of the three steps around it. 1: no rougher; a visible rim is well above.
  */
 export function rimRatio(photo: Photo, cut: Cut): number {
+  const means = profile(photo, cut);
+  const reach = means.length / 2;
+  const rim = means.slice(reach - 2, reach + 2);
+  const around = [...means.slice(0, reach - 2), ...means.slice(reach + 2)];
+  return Math.max(...rim) / (around.reduce((a, b) => a + b, 0) / around.length);
+}
+
+/** Those differences, code values a channel a pixel, from 5 degrees inside the rim to 5 outside. */
+export function profile(photo: Photo, cut: Cut): number[] {
   const step = 180 / photo.height;
   const reach = Math.floor(5 / step);
   const c = directionOf(cut.longitude, cut.latitude);
@@ -40,13 +49,11 @@ export function rimRatio(photo: Photo, cut: Cut): number {
         (k) => Math.cos(angle) * c[k]! + Math.sin(angle) * (ca * right[k]! + sa * up[k]!),
       );
       bilinear(photo, d, now);
-      if (i > 0) for (let k = 0; k < 3; k++) means[i - 1]! += Math.abs(now[k]! - before[k]!);
+      if (i > 0) for (let k = 0; k < 3; k++) means[i - 1]! += Math.abs(now[k]! - before[k]!) / 2160;
       for (let k = 0; k < 3; k++) before[k] = now[k]!;
     }
   }
-  const rim = means.slice(reach - 2, reach + 2);
-  const around = [...means.slice(0, reach - 2), ...means.slice(reach + 2)];
-  return Math.max(...rim) / (around.reduce((a, b) => a + b, 0) / around.length);
+  return means;
 }
 
 /**

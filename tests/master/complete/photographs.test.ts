@@ -2,20 +2,10 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type CompleteOptions, completeMaster } from '../../../src/master/complete.js';
-import { SLOW, valley } from '../../support/valley.js';
-import { changedPixels, colourError, naive, rimRatio, seamStep } from './measure.js';
-import {
-  type Cut,
-  holeOf,
-  type Photo,
-  PICTURES,
-  photo,
-  readPhoto,
-  showViews,
-  turnedPhoto,
-  writeCut,
-} from './photos.js';
+import type { CompleteOptions } from '../../../src/master/complete.js';
+import { SLOW } from '../../support/valley.js';
+import { cap, cutAndMeasure, foot, type Measures } from './cutting.js';
+import { type Cut, holeOf, PICTURES, readPhoto, showViews } from './photos.js';
 
 let folder = '';
 const lines: string[] = [];
@@ -30,64 +20,15 @@ afterAll(() => {
   writeFileSync(join(PICTURES, 'measures.txt'), `${lines.join('\n')}\n`);
 });
 
-const cap = (radius: number): Cut => ({ longitude: 0, latitude: 90, radius });
-const foot = (radius: number): Cut => ({ longitude: 0, latitude: -90, radius });
-
-/** A polar cut ends where its last row does. */
-function rimOf(cut: Cut, height: number): Cut {
-  if (Math.abs(cut.latitude) < 90) return cut;
-  return { ...cut, radius: (Math.round((cut.radius / 180) * height) / height) * 180 };
-}
-
-let drawn: Promise<Photo> | undefined;
-
-/** The demo master, drawn at 2048 pixels across. */
-function demo(): Promise<Photo> {
-  drawn ??= valley(2048).then(({ width, height, data }) => ({
-    width,
-    height,
-    rgb: Uint8Array.from(data),
-  }));
-  return drawn;
-}
-
-interface Measures {
-  readonly rim: number;
-  readonly naiveRim: number;
-  /** Of the photograph before it was cut. */
-  readonly wholeRim: number;
-  readonly colour: ReturnType<typeof colourError>;
-  readonly naiveColour: ReturnType<typeof colourError>;
-  readonly seam: ReturnType<typeof seamStep>;
-  readonly changed: number;
-}
-
 /** Cuts a known part out of a real photograph, completes it, leaves a picture and measures. */
 async function cutAndComplete(
   name: string,
   cut: Cut,
   fill: NonNullable<CompleteOptions['fill']>,
 ): Promise<Measures> {
-  const whole: Photo = name === 'valley' ? await demo() : turnedPhoto(await photo(name));
-  const hole = holeOf(whole, cut);
-  const input = join(folder, 'cut.png');
-  const output = join(folder, 'whole.png');
-  await writeCut(input, whole, hole);
-  await completeMaster({ input, output, overwrite: true, fill });
-  const found = await readPhoto(output);
-  const flat = naive(whole, hole, cut);
+  const measures = await cutAndMeasure(folder, name, cut, fill);
   const title = `${name} ${cut.longitude},${cut.latitude} r${cut.radius} ${fill}`;
-  await showViews(title.replaceAll(' ', '-'), [whole, found, flat], cut);
-  const rim = rimOf(cut, whole.height);
-  const measures: Measures = {
-    rim: rimRatio(found, rim),
-    naiveRim: rimRatio(flat, rim),
-    wholeRim: rimRatio(whole, rim),
-    colour: colourError(found, whole, hole),
-    naiveColour: colourError(flat, whole, hole),
-    seam: seamStep(found, hole),
-    changed: changedPixels(found, whole, hole),
-  };
+  await showViews(title.replaceAll(' ', '-'), measures.views, cut);
   const n = (value: number) => value.toFixed(2);
   lines.push(
     `${title}: rim ${n(measures.rim)} (photograph ${n(measures.wholeRim)}, naive ${n(measures.naiveRim)}), ` +

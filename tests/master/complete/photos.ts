@@ -100,7 +100,12 @@ export async function readPhoto(file: string): Promise<Photo> {
 export const PICTURES = 'out/tests/complete';
 
 /** Pictures side by side, each as seen straight at the cut's centre (stereographic, 110 degrees across). */
-export async function showViews(name: string, photos: readonly Photo[], cut: Cut): Promise<void> {
+export async function showViews(
+  name: string,
+  photos: readonly Photo[],
+  cut: Cut,
+  folder = PICTURES,
+): Promise<void> {
   const n = 360;
   const out = Buffer.alloc(n * n * photos.length * 3);
   const c = directionOf(cut.longitude, cut.latitude);
@@ -132,8 +137,8 @@ export async function showViews(name: string, photos: readonly Photo[], cut: Cut
       }
     }
   });
-  mkdirSync(PICTURES, { recursive: true });
+  mkdirSync(folder, { recursive: true });
   await sharp(out, { raw: { width: n * photos.length, height: n, channels: 3 } })
     .png()
-    .toFile(join(PICTURES, `${name}.png`));
+    .toFile(join(folder, `${name}.png`));
 }
