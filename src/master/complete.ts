@@ -6,6 +6,7 @@ import { checkHoles, checkOptions, holdsTexture, notesOn } from './complete/chec
 import { colourPaint, type Paint, smoothPaint, texturePaint } from './complete/fill.js';
 import { NO_GRAIN } from './complete/grain.js';
 import { findHoles } from './complete/holes.js';
+import { joinRim } from './complete/join.js';
 import { layPatch } from './complete/mark.js';
 import { measureGrain } from './complete/noise.js';
 import { openCanvas } from './complete/open.js';
@@ -65,6 +66,7 @@ async function fillHole(
     paintRows(on, hole, paint, y, Math.min(end, y + rows));
     onShare(0.7 + (0.3 * (y - first)) / (end - first));
   }
+  if (filledBy !== 'colour') joinRim(on, hole, paint, first, end);
   if (paint.tops) paintTops(on, paint.tops);
   return {
     centre: {

@@ -24,10 +24,14 @@ export interface Atlas {
   readonly rest: Float32Array;
   /** The low field itself. */
   readonly low: Float32Array;
-  /** 1 where a patch centred there is known, suits and lies within its tile. */
+  /** SUITS where a patch centred there is known, suits and lies within its tile, FOREIGN where not all of it suits. */
   readonly valid: Uint8Array;
   readonly latitude: Float32Array;
 }
+
+export const SUITS = 1;
+/** May only go on a little way from the rim, where it is cut there. */
+export const FOREIGN = 2;
 
 /** Marks where whole patches are good: a box as wide as a patch holds nothing but good pixels. */
 function erode(good: Uint8Array, size: number): Uint8Array {
@@ -75,6 +79,7 @@ export function drawAtlas(
   pictures.forEach((picture, index) => {
     const { chart, rgb, known } = picture;
     const good = new Uint8Array(known.length);
+    const cut = new Uint8Array(known.length);
     for (let y = 0, i = 0; y < chart.size; y++) {
       for (let x = 0; x < chart.size; x++, i++) {
         const p = (top + y) * width + x;
@@ -87,10 +92,13 @@ export function drawAtlas(
         }
         atlas.latitude[p] = Math.asin(Math.min(1, Math.max(-1, d[1]!)));
         good[i] = known[i] && suitsAt(material, d) ? 1 : 0;
+        cut[i] = known[i]!;
       }
       atlas.tileOf[top + y] = index;
     }
     const valid = erode(good, chart.size);
+    const other = erode(cut, chart.size);
+    for (let i = 0; i < valid.length; i++) if (!valid[i] && other[i]) valid[i] = FOREIGN;
     for (let y = 0; y < chart.size; y++) {
       atlas.valid.set(valid.subarray(y * chart.size, (y + 1) * chart.size), (top + y) * width);
     }

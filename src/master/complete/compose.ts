@@ -42,7 +42,7 @@ export function correct(m: Matching, atlas: Atlas, rim: Rim): Correction {
   const { rest, low, width } = atlas;
   const out = new Float32Array(size * size * 3);
   const { known, hidden, edgeLength } = rim;
-  const weight = holds(m, rim);
+  const weight = holds(m, rest, rim);
   const soft = new Float64Array(size * size);
   for (const i of band) soft[i] = !known[i] ? 1 / edgeLength ** 2 : hidden[i] ? 0 : HOLD;
   const value = new Float64Array(size * size);
@@ -76,8 +76,8 @@ export function correct(m: Matching, atlas: Atlas, rim: Rim): Correction {
   return out;
 }
 
-function holds(m: Matching, rim: Rim): Float64Array {
-  const { size, band, rgb } = m;
+function holds(m: Matching, rest: Float32Array, rim: Rim): Float64Array {
+  const { size, band, rgb, source } = m;
   const { known, foreign, hidden, glow } = rim;
   const weight = new Float64Array(size * size);
   const inside = band.reduce((n, i) => n + (known[i] ? 0 : 1), 0);
@@ -88,13 +88,16 @@ function holds(m: Matching, rim: Rim): Float64Array {
       continue;
     }
     if (hidden[i]) continue;
-    // How far it stands out from the sky or ground behind it.
+    // How far it stands out from the sky or ground behind it, or from what goes on beyond the rim.
     let off = 0;
+    let misfit = 0;
     let brighter = 0;
     for (let c = 0; c < 3; c++) {
       off += rgb[3 * i + c]! ** 2;
+      misfit += (rgb[3 * i + c]! - rest[3 * source[i]! + c]!) ** 2;
       brighter += rgb[3 * i + c]!;
     }
+    off = Math.min(off, misfit);
     const letGo = foreign[i] && !(glow && brighter > 0);
     weight[i] = letGo ? HOLD * Math.exp(-((off / GROSS) ** 2)) : HOLD;
   }

@@ -41,6 +41,8 @@ export interface Paint {
 const MEMBRANE_ACROSS = 700;
 const MATCHING_ACROSS = 620;
 const LOW_SIZE = 320;
+/** How far what does not suit the hole may go on into it where the rim cuts it. */
+const FOREIGN_WAY = 4 * DEGREE;
 
 function membrane(around: Surroundings, material: Material, trend: Trend, tops?: Tops): Field {
   const { hole, canvas, reductions } = around;
@@ -186,10 +188,14 @@ export async function texturePaint(
     await breathe();
     const atlas = drawAtlas(picture, charts.map(shrunk), reductions, low, material);
     const rounds = level === levels ? 4 : level > 1 ? 5 : level === 1 ? 3 : 2;
-    const options = { random, level: hole.pole === 0 ? 4e4 : 0 };
+    const options = {
+      random,
+      level: hole.pole === 0 ? 4e4 : 0,
+      way: Math.max(0.5, FOREIGN_WAY * own.scale),
+    };
     const matching = startMatching(picture, atlas, coarser, options);
     const passes = level === levels ? 4 : 2;
-    await refine(matching, atlas, picture, rounds, passes, options, breathe);
+    await refine(matching, atlas, picture, rounds, passes, options, breathe, level === levels);
     coarser = { matching, atlas };
     // Each level has four times the pixels of the one before.
     onShare(4 ** -level);

@@ -1,4 +1,4 @@
-import { type Atlas, HALF } from './atlas.js';
+import { type Atlas, FOREIGN, HALF } from './atlas.js';
 import type { Matching } from './patchmatch.js';
 
 /** Sources tried for each pixel; more than the coarsest atlas usually has. */
@@ -16,6 +16,7 @@ export function grow(
   known: Uint8Array,
   depth: Float32Array,
   everywhere: Uint32Array,
+  foreign: Uint32Array,
   slope: number,
   random: () => number,
 ): void {
@@ -29,6 +30,10 @@ export function grow(
           { length: MOST },
           () => everywhere[Math.floor(random() * everywhere.length)]!,
         );
+  const others =
+    foreign.length <= MOST
+      ? foreign
+      : Uint32Array.from({ length: MOST }, () => foreign[Math.floor(random() * foreign.length)]!);
   const order = [...band].filter((i) => !known[i]);
   const rank = Float32Array.from({ length: size * size }, (_, i) => depth[i]! + 0.9 * random());
   order.sort((a, b) => rank[a]! - rank[b]!);
@@ -51,7 +56,7 @@ export function grow(
     let found = choices[Math.floor(random() * choices.length)]!;
     const attempt = (s: number, favour: number) => {
       const turn = latitude[i]! - atlas.latitude[s]!;
-      let cost = slope * turn * turn;
+      let cost = slope * turn * turn + (atlas.valid[s] === FOREIGN ? 0.4 * m.strange[i]! : 0);
       for (let k = 0; k < count && cost < best; k++) {
         const a = here[k]!;
         const b = 3 * s + there[k]!;
@@ -74,6 +79,7 @@ export function grow(
       if (filled[p] && !known[p] && atlas.valid[source[p]! + step]) attempt(source[p]! + step, 0.8);
     }
     for (const s of choices) attempt(s, 1 + 0.2 * random());
+    if (0.4 * m.strange[i]! < best) for (const s of others) attempt(s, 1 + 0.2 * random());
     source[i] = found;
     for (let c = 0; c < 3; c++) rgb[3 * i + c] = rest[3 * found + c]!;
     filled[i] = 1;

@@ -104,7 +104,7 @@ const RARE = 0.04;
 export function materialFor(canvas: Canvas, hole: Hole, seed: number): Material {
   const cells = cellsOf(canvas);
   const { width, height, known } = cells;
-  if (hole.pole === 0) return { width, height, suits: known };
+  if (hole.pole === 0) return { width, height, suits: new Uint8Array(known.length).fill(1) };
   const ring = Math.min(hole.radius + Math.max(0.1, 2 * (Math.PI / height)), 1.4);
   const near: number[] = [];
   const far: number[] = [];
@@ -116,7 +116,7 @@ export function materialFor(canvas: Canvas, hole: Hole, seed: number): Material 
     else if (angle > Math.PI / 2 + 0.2) far.push(i);
     within[i] = angle < Math.max(ring, Math.PI / 2 - 0.05) ? 1 : 0;
   }
-  if (near.length === 0) return { width, height, suits: known };
+  if (near.length === 0) return { width, height, suits: new Uint8Array(known.length).fill(1) };
   const random = generator(seed);
   const inside = pick(near, 500, random);
   const outside = pick(far, 500, random);

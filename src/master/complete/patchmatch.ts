@@ -1,4 +1,4 @@
-import { type Atlas, HALF } from './atlas.js';
+import { type Atlas, FOREIGN, HALF } from './atlas.js';
 
 /** The picture being completed and, for each pixel to be matched, its nearest source patch. */
 export interface Matching {
@@ -13,18 +13,26 @@ export interface Matching {
   readonly source: Int32Array;
   readonly cost: Float32Array;
   readonly latitude: Float32Array;
+  /** What it costs each pixel to be matched with what does not suit: it grows from the rim inwards. */
+  readonly strange: Float32Array;
 }
 
 export interface SearchOptions {
   readonly random: () => number;
   /** Cost per squared radian of difference in latitude. */
   readonly level: number;
+  /** Pixels from the rim over which what does not suit may go on. */
+  readonly way: number;
   /** By what share each atlas pixel costs more, from how often it has been used. */
   readonly used: Float32Array;
 }
 
-/** How much worse than the best a neighbour's match may be. */
-const COHERENCE = 1.5;
+/**
+ * How much worse than the best a neighbour's match may be: where the patch touches the rim, and beyond,
+ * where only other copies have to be met. Small pieces grow smooth: dull patches fit each other best.
+ */
+const AT_RIM = 1.5;
+const INSIDE = 8;
 
 const ROW = 3 * (2 * HALF + 1);
 
@@ -62,7 +70,7 @@ function costOf(
 ) {
   const slope = m.latitude[i]! - atlas.latitude[s]!;
   const factor = 1 + options.used[s]!;
-  const extra = options.level * slope * slope;
+  const extra = options.level * slope * slope + (atlas.valid[s] === FOREIGN ? m.strange[i]! : 0);
   const room = limit / factor - extra;
   if (room <= 0) return limit;
   const ai = 3 * (i - HALF * m.size - HALF);
@@ -85,10 +93,10 @@ export function refreshCosts(m: Matching, atlas: Atlas, options: SearchOptions):
   for (const i of m.band) m.cost[i] = costOf(m, atlas, options, i, m.source[i]!, Infinity);
 }
 
-/** Every valid atlas pixel, for drawing at random. */
-export function validPixels(atlas: Atlas): Uint32Array {
+/** Every atlas pixel that suits, or is foreign, for drawing at random. */
+export function validPixels(atlas: Atlas, kind: number): Uint32Array {
   const list: number[] = [];
-  for (let s = 0; s < atlas.valid.length; s++) if (atlas.valid[s]) list.push(s);
+  for (let s = 0; s < atlas.valid.length; s++) if (atlas.valid[s] === kind) list.push(s);
   return Uint32Array.from(list);
 }
 
@@ -103,6 +111,7 @@ export function searchPass(
   atlas: Atlas,
   options: SearchOptions,
   everywhere: Uint32Array,
+  foreign: Uint32Array,
   backwards: boolean,
 ): void {
   const { band, inBand, size, source } = m;
@@ -120,6 +129,9 @@ export function searchPass(
       consider(m, atlas, options, i, source[i]! + dy * atlas.width + dx);
     }
     consider(m, atlas, options, i, everywhere[Math.floor(random() * everywhere.length)]!);
+    if (foreign.length > 0 && m.strange[i]! < m.cost[i]!) {
+      consider(m, atlas, options, i, foreign[Math.floor(random() * foreign.length)]!);
+    }
   }
 }
 
@@ -132,13 +144,14 @@ export function cohere(
   m: Matching,
   atlas: Atlas,
   options: SearchOptions,
+  depth: Float32Array,
   backwards: boolean,
 ): void {
   const { band, inBand, size, source, cost } = m;
   const step = backwards ? 1 : -1;
   for (let n = 0; n < band.length; n++) {
     const i = band[backwards ? band.length - 1 - n : n]!;
-    const limit = COHERENCE * cost[i]! + 1;
+    const limit = (depth[i]! <= HALF + 1 ? AT_RIM : INSIDE) * cost[i]! + 1;
     for (const [from, shift] of [
       [i + step, -step],
       [i + step * size, -step * atlas.width],

@@ -1,4 +1,4 @@
-import { type Atlas, HALF } from './atlas.js';
+import { type Atlas, FOREIGN, HALF, SUITS } from './atlas.js';
 import type { ChartPicture } from './chart.js';
 import { grow } from './grow.js';
 import {
@@ -9,6 +9,11 @@ import {
   searchPass,
   validPixels,
 } from './patchmatch.js';
+
+/** Values in a patch. */
+const PATCH = 3 * (2 * HALF + 1) ** 2;
+/** By how many code values a foreign patch must match better, at the end of the way that it may go on. */
+const STRANGE = 20;
 
 /** Steps from each hole pixel to the rim along the grid (two-pass chamfer, pixels). */
 export function depthOf(known: Uint8Array, size: number): Float32Array {
@@ -73,7 +78,8 @@ export function startMatching(
   for (let y = 0; y < size; y++) {
     latitude.set(atlas.latitude.subarray(y * atlas.width, y * atlas.width + size), y * size);
   }
-  const everywhere = validPixels(atlas);
+  const everywhere = validPixels(atlas, SUITS);
+  const foreign = validPixels(atlas, FOREIGN);
   const source = new Int32Array(size * size).fill(-1);
   const cost = new Float32Array(size * size);
   for (const i of band) {
@@ -95,14 +101,19 @@ export function startMatching(
   for (const i of band) {
     if (source[i]! < 0) source[i] = everywhere[Math.floor(random() * everywhere.length)]!;
   }
-  const matching = { size, rgb, band, inBand, source, cost, latitude };
   const depth = depthOf(known, size);
+  const { way } = options;
+  const strange = depth.map((d) => PATCH * ((STRANGE * d) / way) ** 2);
+  const matching = { size, rgb, band, inBand, source, cost, latitude, strange };
   if (coarser) vote(matching, atlas, known, depth);
-  else grow(matching, atlas, known, depth, everywhere, level, random);
+  else grow(matching, atlas, known, depth, everywhere, foreign, level, random);
   return matching;
 }
 
-/** Every hole pixel becomes the weighted mean of what the patches over it say (Wexler's vote). */
+/** What a pixel's own match counts in the vote: a plain mean blurs, and then draws blurred patches. */
+const OWN = 0.8;
+
+/** Every hole pixel becomes the weighted mean of what the patches over it say (Wexler's vote), and of its own. */
 export function vote(m: Matching, atlas: Atlas, known: Uint8Array, depth: Float32Array): void {
   const { size, band, source, cost } = m;
   const sums = new Float32Array(size * size * 4);
@@ -124,7 +135,12 @@ export function vote(m: Matching, atlas: Atlas, known: Uint8Array, depth: Float3
   }
   for (let i = 0; i < known.length; i++) {
     const n = sums[4 * i + 3]!;
-    if (n > 0) for (let c = 0; c < 3; c++) m.rgb[3 * i + c] = sums[4 * i + c]! / n;
+    if (n === 0) continue;
+    for (let c = 0; c < 3; c++) {
+      const mean = sums[4 * i + c]! / n;
+      const copied = source[i]! < 0 ? mean : atlas.rest[3 * source[i]! + c]!;
+      m.rgb[3 * i + c] = mean + OWN * (copied - mean);
+    }
   }
 }
 
@@ -159,20 +175,24 @@ export async function refine(
   passes: number,
   options: Omit<SearchOptions, 'used'>,
   breathe: () => Promise<void>,
+  first: boolean,
 ): Promise<void> {
   const depth = depthOf(picture.known, m.size);
-  const everywhere = validPixels(atlas);
-  let used: Float32Array = new Float32Array(atlas.valid.length);
+  const everywhere = validPixels(atlas, SUITS);
+  const foreign = validPixels(atlas, FOREIGN);
+  let used: Float32Array = first
+    ? new Float32Array(atlas.valid.length)
+    : usage(m, atlas, everywhere.length, 0.5);
   for (let round = 0; round < rounds; round++) {
     const search = { ...options, used };
     refreshCosts(m, atlas, search);
     for (let pass = 0; pass < passes; pass++) {
       await breathe();
-      searchPass(m, atlas, search, everywhere, ((round * passes + pass) & 1) === 1);
+      searchPass(m, atlas, search, everywhere, foreign, ((round * passes + pass) & 1) === 1);
     }
     await breathe();
-    cohere(m, atlas, search, false);
-    cohere(m, atlas, search, true);
+    cohere(m, atlas, search, depth, false);
+    cohere(m, atlas, search, depth, true);
     vote(m, atlas, picture.known, depth);
     used = usage(m, atlas, everywhere.length, 0.5);
   }
