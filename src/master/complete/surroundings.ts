@@ -1,4 +1,5 @@
 import { type Chart, chartAround, drawChart, planeRadius, toDirection } from './chart.js';
+import { clearSky } from './clearSky.js';
 import type { Grain } from './grain.js';
 import type { Hole } from './holes.js';
 import { type Material, materialFor, suitsAt } from './material.js';
@@ -104,5 +105,11 @@ export function materialAndTrend(around: Surroundings): { material: Material; tr
   const { reductions, canvas, hole, seed } = around;
   const coarse = reductions.byFactor(Math.max(1, Math.ceil(canvas.width / 2048)));
   const material = materialFor(coarse, hole, seed);
-  return { material, trend: fitTrend(samplesAround(around, material), hole.pole === 0 ? 4 : 12) };
+  const samples = samplesAround(around, material);
+  const trend = fitTrend(samples, hole.pole === 0 ? 4 : 12);
+  if (trend.name === 'sloped' || hole.pole <= 0) return { material, trend };
+  // Broken cloud hides the slope of the sky behind it.
+  const clear = clearSky(samples);
+  const behind = clear && fitTrend(clear, 12);
+  return { material, trend: behind?.name === 'sloped' ? behind : trend };
 }
