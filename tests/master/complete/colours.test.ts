@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { clearSky } from '../../../src/master/complete/clearSky.js';
 import { addGrain } from '../../../src/master/complete/grain.js';
 import { solveSymmetric } from '../../../src/master/complete/linear.js';
 import { blockStatistics } from '../../../src/master/complete/noise.js';
@@ -53,31 +54,31 @@ describe('grain', () => {
   });
 });
 
-describe('trend', () => {
-  /** Samples of a ring 30 to 60 degrees from the zenith. */
-  function ring(colour: (a: number, b: number, h: number, c: number) => number): Samples {
-    const random = generator(2);
-    const local: number[] = [];
-    const rgb: number[] = [];
-    for (let i = 0; i < 2000; i++) {
-      const h = Math.cos(((30 + 30 * random()) * Math.PI) / 180);
-      const azimuth = 2 * Math.PI * random();
-      const [a, b] = [
-        Math.sqrt(1 - h * h) * Math.cos(azimuth),
-        Math.sqrt(1 - h * h) * Math.sin(azimuth),
-      ];
-      local.push(a, b, h);
-      for (let c = 0; c < 3; c++) rgb.push(colour(a, b, h, c));
-    }
-    return {
-      count: 2000,
-      local: Float64Array.from(local),
-      rgb: Float64Array.from(rgb),
-      weight: new Float64Array(2000).fill(1),
-      light: [1, 0, 0],
-    };
+/** Samples of a ring 30 to 60 degrees from the zenith. */
+function ring(colour: (a: number, b: number, h: number, c: number) => number): Samples {
+  const random = generator(2);
+  const local: number[] = [];
+  const rgb: number[] = [];
+  for (let i = 0; i < 2000; i++) {
+    const h = Math.cos(((30 + 30 * random()) * Math.PI) / 180);
+    const azimuth = 2 * Math.PI * random();
+    const [a, b] = [
+      Math.sqrt(1 - h * h) * Math.cos(azimuth),
+      Math.sqrt(1 - h * h) * Math.sin(azimuth),
+    ];
+    local.push(a, b, h);
+    for (let c = 0; c < 3; c++) rgb.push(colour(a, b, h, c));
   }
+  return {
+    count: 2000,
+    local: Float64Array.from(local),
+    rgb: Float64Array.from(rgb),
+    weight: new Float64Array(2000).fill(1),
+    light: [1, 0, 0],
+  };
+}
 
+describe('trend', () => {
   it('continues a graded sky to the zenith', () => {
     const sky = (a: number, _b: number, h: number, c: number) => 200 - 60 * h + 25 * a - 10 * c;
     const trend = fitTrend(ring(sky));
@@ -99,6 +100,46 @@ describe('trend', () => {
     const random = generator(4);
     const trend = fitTrend(ring(() => (random() < 0.5 ? 60 : 160)));
     expect(trend.name).toBe('level');
+  });
+});
+
+describe('clearSky', () => {
+  const blue = (h: number, c: number) => [210 - 130 * h, 215 - 100 * h, 210 - 45 * h][c]!;
+
+  /** A ring of sky of which `cover` is cloud, in blots of some degrees. */
+  function broken(cover: number, cloud: (h: number, c: number) => number): Samples {
+    let [a0, h0, covered] = [9, 9, false];
+    const random = generator(8);
+    return ring((a, _b, h, c) => {
+      if (a !== a0 || h !== h0) covered = random() < cover;
+      [a0, h0] = [a, h];
+      return covered ? cloud(h, c) : blue(h, c);
+    });
+  }
+
+  it('finds the slope of the sky behind broken cloud, where no trend finds one', () => {
+    const samples = broken(0.5, (h, c) => 235 - 30 * h + 5 * c);
+    const out = new Float64Array(3);
+    expect(fitTrend(samples).name).toBe('level');
+    const clear = clearSky(samples);
+    const trend = fitTrend(clear!);
+    expect(trend.name).toBe('sloped');
+    trend.at(0, 0, 1, out);
+    for (let c = 0; c < 3; c++) expect(Math.abs(out[c]! - blue(1, c))).toBeLessThan(4);
+  });
+
+  it('finds none where what is darkest is no bluer, as between branches', () => {
+    expect(clearSky(broken(0.5, (_h, c) => [90, 100, 60][c]!))).toBeUndefined();
+    const random = generator(4);
+    let grey = 0;
+    expect(
+      clearSky(
+        ring((_a, _b, _h, c) => {
+          if (c === 0) grey = random() < 0.5 ? 60 : 160;
+          return grey;
+        }),
+      ),
+    ).toBeUndefined();
   });
 });
 
