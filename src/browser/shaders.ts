@@ -6,7 +6,7 @@ import type { ShaderReader } from '../render/shaders.js';
 const texts = import.meta.glob<string>(
   [
     '../../shaders/{common,background,projections}/*.glsl',
-    '../../shaders/{frame,mesh,develop,show}.frag',
+    '../../shaders/{frame,stepped,mesh,develop,show}.frag',
     '../../shaders/{cover,mesh}.vert',
   ],
   { query: '?raw', import: 'default', eager: true },

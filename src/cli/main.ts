@@ -17,4 +17,5 @@ process.on('uncaughtException', (error) => {
   process.exit();
 });
 
-await runCommandLine(process.argv.slice(2), listenForStop()).catch(end);
+// Not awaited: bundled parts that are loaded later import from this file, and would wait for it to end.
+runCommandLine(process.argv.slice(2), listenForStop()).catch(end);

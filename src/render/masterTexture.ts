@@ -80,8 +80,9 @@ export function beginUpload(
   const { width, height } = source;
   const isWhole = layout.width === width;
   const blurredFrom = pixels(coarsest.width, coarsest.height, last);
+  const described = describe(context, layout, depth, pages, blurredFrom);
   const texture: MasterTexture = {
-    ...describe(context, layout, depth, pages, blurredFrom),
+    ...described.texture,
     ...(isWhole ? {} : { reducedFrom: { width, height } }),
   };
   return {
@@ -90,6 +91,7 @@ export function beginUpload(
     abort: texture.destroy,
     finish() {
       pages.finish();
+      described.complete();
       return texture;
     },
   };
@@ -115,20 +117,17 @@ function describe(
   depth: Depth,
   { high, low, destroy }: Pages,
   coarsest: Pixels,
-): MasterTexture {
+): { texture: MasterTexture; complete(): void } {
   let blurred: Texture2D | undefined;
-  return {
+  const picture = () =>
+    ({ ...blurSphere(coarsest), format: 'rgb', mag: 'linear', wrapS: 'repeat' }) as const;
+  const texture: MasterTexture = {
     layout,
     depth,
     pages: high,
     ...(low.length > 0 ? { lowPages: low } : {}),
     blurred() {
-      blurred ??= regl.texture({
-        ...blurSphere(coarsest),
-        format: 'rgb',
-        mag: 'linear',
-        wrapS: 'repeat',
-      });
+      blurred ??= regl.texture(picture());
       return blurred;
     },
     destroy() {
@@ -136,4 +135,6 @@ function describe(
       blurred?.destroy();
     },
   };
+  // Programs may have been linked to it before the master's rows had come.
+  return { texture, complete: () => blurred?.(picture()) };
 }
