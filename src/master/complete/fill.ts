@@ -192,6 +192,7 @@ export async function texturePaint(
       random,
       level: hole.pole === 0 ? 4e4 : 0,
       way: Math.max(0.5, FOREIGN_WAY * own.scale),
+      hidden: hiddenBy(tops, own),
     };
     const matching = startMatching(picture, atlas, coarser, options);
     const passes = level === levels ? 4 : 2;

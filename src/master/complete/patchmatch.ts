@@ -23,6 +23,8 @@ export interface SearchOptions {
   readonly level: number;
   /** Pixels from the rim over which what does not suit may go on. */
   readonly way: number;
+  /** 1 where it goes on over the fill by itself, and none may be copied. */
+  readonly hidden: Uint8Array;
   /** By what share each atlas pixel costs more, from how often it has been used. */
   readonly used: Float32Array;
 }

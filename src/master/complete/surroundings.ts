@@ -18,6 +18,9 @@ export interface Surroundings {
   readonly grain: Grain;
 }
 
+/** Of the sky behind clouds: what is seen of it is already its darkest. */
+const CLEAR_BEYOND = 0.05;
+
 export const DEGREE = Math.PI / 180;
 
 /** Pixels per radian along the equator. */
@@ -110,6 +113,6 @@ export function materialAndTrend(around: Surroundings): { material: Material; tr
   if (trend.name === 'sloped' || hole.pole <= 0) return { material, trend };
   // Broken cloud hides the slope of the sky behind it.
   const clear = clearSky(samples);
-  const behind = clear && fitTrend(clear, 12);
+  const behind = clear && fitTrend(clear, 12, CLEAR_BEYOND);
   return { material, trend: behind?.name === 'sloped' ? behind : trend };
 }

@@ -102,8 +102,8 @@ export function startMatching(
     if (source[i]! < 0) source[i] = everywhere[Math.floor(random() * everywhere.length)]!;
   }
   const depth = depthOf(known, size);
-  const { way } = options;
-  const strange = depth.map((d) => PATCH * ((STRANGE * d) / way) ** 2);
+  const { way, hidden } = options;
+  const strange = depth.map((d, i) => (hidden[i] ? Infinity : PATCH * ((STRANGE * d) / way) ** 2));
   const matching = { size, rgb, band, inBand, source, cost, latitude, strange };
   if (coarser) vote(matching, atlas, known, depth);
   else grow(matching, atlas, known, depth, everywhere, foreign, level, random);

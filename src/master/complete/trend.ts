@@ -92,9 +92,9 @@ const DOUBT = 2;
  * the hole from those farther out. The trend is their mean, each weighted by how well it did: alone,
  * a stiff one runs short of the zenith and a free one overshoots. Where none does clearly better than
  * one level colour, or all miss by more than `telling` code values, it is that colour: texture drowns
- * any slope.
+ * any slope. It runs beyond the samples' own range of colours by the share `beyond` of it at most.
  */
-export function fitTrend(samples: Samples, telling = 12): Trend {
+export function fitTrend(samples: Samples, telling = 12, beyond = 0.5): Trend {
   const heights = Float64Array.from({ length: samples.count }, (_, i) => samples.local[3 * i + 2]!);
   const divide = median(heights);
   const candidates: Candidate[] = models(samples.light)
@@ -115,7 +115,7 @@ export function fitTrend(samples: Samples, telling = 12): Trend {
     x: regress(samples, model, () => true),
   }));
   const row = new Float64Array(MOST);
-  const [low, high] = range(samples);
+  const [low, high] = range(samples, beyond);
   return {
     name: sloped ? 'sloped' : 'level',
     at(a, b, h, out) {
@@ -131,8 +131,8 @@ export function fitTrend(samples: Samples, telling = 12): Trend {
   };
 }
 
-/** How far a trend may run: the samples' own range and half as much again, within the code range. */
-function range(samples: Samples): [number[], number[]] {
+/** How far a trend may run: the samples' own range and a share more on each side, within the code range. */
+function range(samples: Samples, beyond: number): [number[], number[]] {
   const low: number[] = [];
   const high: number[] = [];
   for (let c = 0; c < 3; c++) {
@@ -141,7 +141,7 @@ function range(samples: Samples): [number[], number[]] {
       (_, i) => samples.rgb[3 * i + c]!,
     ).sort();
     const at = (share: number) => sorted[Math.floor(share * (sorted.length - 1))] ?? 0;
-    const reach = 0.5 * (at(0.98) - at(0.02)) + 2;
+    const reach = beyond * (at(0.98) - at(0.02)) + 2;
     low.push(Math.max(0, at(0.02) - reach));
     high.push(Math.min(255, at(0.98) + reach));
   }
