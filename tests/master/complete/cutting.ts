@@ -7,6 +7,17 @@ import { type Cut, holeOf, type Photo, photo, readPhoto, turnedPhoto, writeCut }
 export const cap = (radius: number): Cut => ({ longitude: 0, latitude: 90, radius });
 export const foot = (radius: number): Cut => ({ longitude: 0, latitude: -90, radius });
 
+/** What is cut out of every photograph: two caps, two feet, three discs. */
+export const CUTS = {
+  cap30: cap(30),
+  cap45: cap(45),
+  foot30: foot(30),
+  foot45: foot(45),
+  side: { longitude: 60, latitude: 0, radius: 25 },
+  high: { longitude: 180, latitude: 40, radius: 25 },
+  low: { longitude: -60, latitude: -30, radius: 25 },
+} as const satisfies Record<string, Cut>;
+
 /** A polar cut ends where its last row does. */
 function rimOf(cut: Cut, height: number): Cut {
   if (Math.abs(cut.latitude) < 90) return cut;

@@ -9,18 +9,8 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
-import { cap, cutAndMeasure, foot } from './cutting.js';
-import { type Cut, PICTURES, showViews } from './photos.js';
-
-const CUTS: Record<string, Cut> = {
-  cap30: cap(30),
-  cap45: cap(45),
-  foot30: foot(30),
-  foot45: foot(45),
-  side: { longitude: 60, latitude: 0, radius: 25 },
-  high: { longitude: 180, latitude: 40, radius: 25 },
-  low: { longitude: -60, latitude: -30, radius: 25 },
-};
+import { CUTS, cutAndMeasure } from './cutting.js';
+import { PICTURES, showViews } from './photos.js';
 
 /** All that npm's `@pmndrs/assets` ships. */
 function photographs(): string[] {
@@ -41,7 +31,7 @@ async function main(): Promise<void> {
   });
   const fill = values.fill === 'smooth' ? 'smooth' : 'texture';
   const names = values.only?.split(',') ?? [...photographs(), 'valley'];
-  const cuts = values.cuts?.split(',') ?? Object.keys(CUTS);
+  const cuts = (values.cuts?.split(',') ?? Object.keys(CUTS)) as (keyof typeof CUTS)[];
   const folder = mkdtempSync(join(tmpdir(), 'orbreel-report-'));
   mkdirSync(values.out, { recursive: true });
   const n = (value: number, digits = 2) => value.toFixed(digits).padStart(6);
@@ -51,9 +41,9 @@ async function main(): Promise<void> {
     for (const name of names) {
       for (const cut of cuts) {
         const from = process.cpuUsage();
-        const m = await cutAndMeasure(folder, name, CUTS[cut]!, fill);
+        const m = await cutAndMeasure(folder, name, CUTS[cut], fill);
         const spent = process.cpuUsage(from);
-        await showViews(`${name}-${cut}`, m.views, CUTS[cut]!, values.out);
+        await showViews(`${name}-${cut}`, m.views, CUTS[cut], values.out);
         const bound = Math.max(1.2, 1.05 * m.wholeRim);
         const ok = m.rim <= bound;
         all++;
