@@ -141,7 +141,7 @@ function settled(framing: Framing, ray: Ray, guess: Place): Place | undefined {
 
 const dot = (a: Ray, b: Ray): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 
-const cross = (a: Ray, b: Ray): Ray => [
+export const cross = (a: Ray, b: Ray): Ray => [
   a[1] * b[2] - a[2] * b[1],
   a[2] * b[0] - a[0] * b[2],
   a[0] * b[1] - a[1] * b[0],

@@ -19,3 +19,7 @@ export async function behindLinks(file: string): Promise<string | undefined> {
   }
   return undefined;
 }
+
+/** The same for names that have been checked: where they go, an absolute path. */
+export const writtenTo = async (file: string): Promise<string> =>
+  (await behindLinks(file)) ?? resolve(file);

@@ -6,7 +6,7 @@ import { diskError } from './disk.js';
 import { frameName, framesIn, type Place, placeOf, type SequenceFiles } from './frames.js';
 import { guarded } from './guard.js';
 import { type ImageFormat, imageFormatOf, packImage } from './imageformats.js';
-import { behindLinks } from './links.js';
+import { writtenTo } from './links.js';
 import { PICTURE_CODECS } from './pictureCodecs.js';
 import { exists, renameNew } from './target.js';
 import { release, removeTemporary, temporaryBeside } from './temporary.js';
@@ -23,7 +23,7 @@ export async function openSequence(sequence: SequenceFiles): Promise<ClipWriter>
   const { file, width, height, alpha, overwrite, codec } = sequence;
   const depth = codec ? PICTURE_CODECS[codec].depth : 8;
   const named = await placeOf(file, codec);
-  const place = { ...named, folder: (await behindLinks(named.folder)) ?? named.folder };
+  const place = { ...named, folder: await writtenTo(named.folder) };
   const format = imageFormatOf(place.pattern) as ImageFormat;
   const working = temporaryBeside(place.fresh ? place.folder : join(place.folder, 'frames'), '');
   await mkdir(working).catch((error: unknown) => {

@@ -2,7 +2,7 @@ import { chmod, link, open, rename, stat, unlink } from 'node:fs/promises';
 import { dirname, resolve } from 'node:path';
 import { type Problem, WorkError } from '../errors.js';
 import { diskError } from './disk.js';
-import { behindLinks } from './links.js';
+import { behindLinks, writtenTo } from './links.js';
 import { release, removeTemporary, temporaryBeside } from './temporary.js';
 
 /** A file that is written under a name of its own and gets its right name when it is whole. */
@@ -60,7 +60,7 @@ export async function fileProblems(file: string, overwrite: boolean): Promise<Pr
  * @throws InputError where the folder cannot be written to.
  */
 export async function openTarget(file: string, overwrite: boolean): Promise<Target> {
-  const final = (await behindLinks(file)) ?? resolve(file);
+  const final = await writtenTo(file);
   const temporary = temporaryBeside(final);
   try {
     // Made at once, so that a folder that refuses is found out before the first frame is drawn.

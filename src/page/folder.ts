@@ -1,7 +1,7 @@
 import { mkdir, readdir, rename, rmdir, stat, writeFile } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
 import { diskError } from '../encode/disk.js';
-import { behindLinks } from '../encode/links.js';
+import { writtenTo } from '../encode/links.js';
 import { exists, isFolder, noFolder } from '../encode/target.js';
 import { release, removeTemporary, temporaryBeside } from '../encode/temporary.js';
 import { InputError, type Problem } from '../errors.js';
@@ -46,7 +46,7 @@ export async function writeFolder(
 ): Promise<void> {
   const problems = await folderProblems(folder, overwrite);
   if (problems.length > 0) throw new InputError(problems);
-  const final = (await behindLinks(folder)) ?? resolve(folder);
+  const final = await writtenTo(folder);
   const working = temporaryBeside(final, '');
   try {
     await mkdir(join(working, TILES), { recursive: true });

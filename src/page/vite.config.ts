@@ -11,21 +11,19 @@ const UNDEFINED = ['BALL', 'EXPOSE', 'MASTER_EXACT', 'MASTER_ONE_TILE', 'MASTER_
 
 /** Leaves out what `#ifdef` of such names keeps from the compiler. */
 function defined(lines: readonly string[]): string[] {
-  // For each condition around a line: whether its lines are left out, or it is another one, which stays.
-  const around: ('out' | 'in' | 'other')[] = [];
+  /** The conditions round a line: whether it is one of those, and keeps the line out. */
+  const around: { readonly ours: boolean; out: boolean }[] = [];
   return lines.filter((line) => {
-    const name = /^#ifdef (\w+)/u.exec(line)?.[1];
-    const last = around.at(-1);
-    if (line.startsWith('#if')) {
-      around.push(name !== undefined && UNDEFINED.includes(name) ? 'out' : 'other');
-    } else if (line.startsWith('#else') && last !== 'other') {
-      around[around.length - 1] = last === 'out' ? 'in' : 'out';
-    } else if (line.startsWith('#endif')) {
-      around.pop();
+    const [, directive, name = ''] = /^#(if|else|endif)(?:def (\w+))?/u.exec(line) ?? [];
+    if (directive === 'if') {
+      const ours = UNDEFINED.includes(name);
+      around.push({ ours, out: ours });
     }
-    const directive = /^#(?:if|else|endif)/u.test(line);
-    const own = directive && (line.startsWith('#if') ? around.at(-1) : last) !== 'other';
-    return !own && !around.includes('out');
+    const last = around.at(-1);
+    if (directive === 'else' && last?.ours) last.out = !last.out;
+    const isOut = around.some(({ out }) => out);
+    if (directive === 'endif') around.pop();
+    return !isOut && !(directive !== undefined && last?.ours);
   });
 }
 

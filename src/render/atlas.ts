@@ -140,7 +140,7 @@ function levelTop(height1: number, level: number): number {
 }
 
 /** Where level `level` of a tile lies on its page: its own texels, without the gutter. */
-export function levelPlace(layout: AtlasLayout, level: number): Size & { x: number; y: number } {
+export function levelPlace(layout: AtlasLayout, level: number): Size & Place {
   const { tile, tile1 } = layout;
   if (level === 0) return { x: GUTTER, y: GUTTER, ...tile };
   return {

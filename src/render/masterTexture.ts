@@ -111,6 +111,9 @@ function layOutFor({ info }: GlContext, source: Size, depth: Depth): AtlasLayout
   );
 }
 
+const EMPTY: Size = { width: 1, height: 1 };
+const BLURRED = { format: 'rgb', mag: 'linear', wrapS: 'repeat' } as const;
+
 function describe(
   { regl }: GlContext,
   layout: AtlasLayout,
@@ -119,8 +122,9 @@ function describe(
   coarsest: Pixels,
 ): { texture: MasterTexture; complete(): void } {
   let blurred: Texture2D | undefined;
-  const picture = () =>
-    ({ ...blurSphere(coarsest), format: 'rgb', mag: 'linear', wrapS: 'repeat' }) as const;
+  let isThere = false;
+  // Programs may be linked to it before the master's rows have come.
+  const picture = () => ({ ...(isThere ? blurSphere(coarsest) : EMPTY), ...BLURRED });
   const texture: MasterTexture = {
     layout,
     depth,
@@ -135,6 +139,9 @@ function describe(
       blurred?.destroy();
     },
   };
-  // Programs may have been linked to it before the master's rows had come.
-  return { texture, complete: () => blurred?.(picture()) };
+  const complete = () => {
+    isThere = true;
+    blurred?.(picture());
+  };
+  return { texture, complete };
 }

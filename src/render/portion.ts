@@ -1,21 +1,16 @@
+import type { Part } from '../master/decode/types.js';
 import { type AtlasLayout, layOut, levelSize, pageOf, type Size } from './atlas.js';
 import { polarReach } from './calm.js';
 import type { Seen, SeenPart } from './seen.js';
-
-/** A part of a picture that closes on itself: columns beyond its right edge go on at its left. */
-export interface Box extends Size {
-  readonly x: number;
-  readonly y: number;
-}
 
 /** The part of a master that some frames look up. */
 export interface Portion {
   /** Of one page, with `part`. */
   readonly layout: AtlasLayout;
   /** What must be read of the master. */
-  readonly source: Box;
+  readonly source: Part;
   /** For each level what there is of it, and the rows that are looked up. */
-  readonly levels: readonly { readonly box: Box; readonly rows: Range }[];
+  readonly levels: readonly { readonly box: Part; readonly rows: Range }[];
 }
 
 export interface Range {
@@ -53,13 +48,13 @@ export function portionOf(size: Size, seen: Seen): Portion {
   const high = aligned(asLevel1.reduce(union), unit, level1.height);
   const isExact = levels < 2 || (size.width === 2 * level1.width && ratio === 2);
   const wide = isExact ? columnsOf(seen, rows, sizes, unit) : { first: 0, end: level1.width };
-  const box1: Box = {
+  const box1: Part = {
     ...{ x: wide.first, width: wide.end - wide.first },
     ...{ y: high.first, height: high.end - high.first },
   };
   const source = sourceOf(box1, size, level1);
   const top = rows[0]!.end > rows[0]!.first ? rows[0]! : { first: source.y, end: source.y + 1 };
-  const boxes = sizes.map((_, level): Box => {
+  const boxes = sizes.map((_, level): Part => {
     if (level === 0) return { ...source, y: top.first, height: top.end - top.first };
     const scale = 2 ** (level - 1);
     const { x, y, width, height } = box1;
@@ -143,7 +138,7 @@ function arcOver(parts: readonly SeenPart[]): { left: number; across: number } {
   return { left: (after % steps) * step, across: (steps - longest) * step };
 }
 
-function sourceOf(box1: Box, { width, height }: Size, level1: Size): Box {
+function sourceOf(box1: Part, { width, height }: Size, level1: Size): Part {
   const [across, down] = [width / level1.width, height / level1.height];
   const y = Math.floor(box1.y * down);
   const x = Math.floor(box1.x * across);

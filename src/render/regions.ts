@@ -1,8 +1,7 @@
 import { leastStretch } from '../camera/ball.js';
 import type { Camera } from '../camera/types.js';
-import type { Ray } from '../projection/types.js';
 import type { AtlasLayout } from './atlas.js';
-import { directionAt, distance } from './resolution.js';
+import { angle, directionAt } from './resolution.js';
 import { bendOf, isBroad } from './smooth.js';
 import type { Nine, Survey } from './survey.js';
 
@@ -142,9 +141,6 @@ function ballFinder(
     return angle(centre, ball.direction) < radius + BEYOND * Math.max(...around);
   };
 }
-
-/** Radians between two unit vectors. */
-const angle = (a: Ray, b: Ray): number => 2 * Math.asin(Math.min(1, distance(a, b) / 2));
 
 /** How far from a tile's border a block must keep, as a part of its own extent: its middle may bulge. */
 const BULGE = 0.3;

@@ -91,5 +91,8 @@ export function finestInView(camera: Camera, width: number, height: number): num
   return finest;
 }
 
+/** Radians between two unit vectors. */
+export const angle = (a: Ray, b: Ray): number => 2 * Math.asin(Math.min(1, distance(a, b) / 2));
+
 export const distance = (a: Ray, b: Ray): number =>
   Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);

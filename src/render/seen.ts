@@ -1,7 +1,8 @@
+import { cross } from '../camera/aim.js';
 import type { Camera } from '../camera/types.js';
 import type { Ray } from '../projection/types.js';
 import { type Quality, SAMPLING, texelsBeforeShrinking } from './quality.js';
-import { distance, landingAt, turned } from './resolution.js';
+import { angle, distance, landingAt, turned } from './resolution.js';
 import { pointsOf } from './survey.js';
 
 /** What frames look up of a master of any size, part by part. */
@@ -143,15 +144,6 @@ function capOf([x, y, z]: Ray, reach: number): Omit<SeenPart, 'least' | 'most'> 
   return { top, bottom, left, across: 2 * side };
 }
 
-/** Radians between two unit vectors. */
-const angle = (a: Ray, b: Ray): number => 2 * Math.asin(Math.min(1, distance(a, b) / 2));
-
 /** How far the direction changes from pixel to pixel, between two places that many apart. */
 const away = (a: Ray, b: Ray, pixels: number): Ray =>
   [0, 1, 2].map((i) => (b[i]! - a[i]!) / pixels) as unknown as Ray;
-
-const cross = ([a, b, c]: Ray, [d, e, f]: Ray): Ray => [
-  b * f - c * e,
-  c * d - a * f,
-  a * e - b * d,
-];

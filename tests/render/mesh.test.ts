@@ -10,23 +10,8 @@ import { as, BLACK, drawFrame, upload } from '../support/gpu.js';
 import { photo } from '../support/photos.js';
 import { psnr } from '../support/reference.js';
 import { cameraFor } from '../support/scenes.js';
+import { AIMS, FOVS } from './views.js';
 
-const FOVS: Record<string, readonly number[]> = {
-  rectilinear: [40, 120],
-  stereographic: [100, 300],
-  'mirror-ball': [120, 360],
-  equidistant: [180, 300],
-  'equal-area': [180, 360],
-  orthographic: [90, 180],
-  cylindrical: [90, 150],
-  panini: [90, 150],
-  equirectangular: [90, 180],
-};
-const AIMS = [
-  { yaw: 20, pitch: -90, roll: 0 },
-  { yaw: 170, pitch: -50, roll: 20 },
-  { yaw: 0, pitch: 0, roll: 0 },
-];
 const { tolerance, cubic, mesh } = SAMPLING.draft;
 
 describe('a mesh in place of smooth parts', () => {

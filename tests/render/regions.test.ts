@@ -14,23 +14,8 @@ import { as, BLACK, drawAlone, drawFrame, upload, WAYS } from '../support/gpu.js
 import { psnr } from '../support/reference.js';
 import { cameraFor } from '../support/scenes.js';
 import { valley } from '../support/valley.js';
+import { AIMS, FOVS } from './views.js';
 
-const FOVS: Record<string, readonly number[]> = {
-  rectilinear: [40, 120],
-  stereographic: [100, 300],
-  'mirror-ball': [120, 360],
-  equidistant: [180, 300],
-  'equal-area': [180, 360],
-  orthographic: [90, 180],
-  cylindrical: [90, 150],
-  panini: [90, 150],
-  equirectangular: [90, 180],
-};
-const AIMS = [
-  { yaw: 20, pitch: -90, roll: 0 },
-  { yaw: 170, pitch: -50, roll: 20 },
-  { yaw: 0, pitch: 0, roll: 0 },
-];
 const [width, height] = [720, 960];
 /** Small enough to be magnified, large enough to be shrunk. */
 const MASTERS = [1024, 2048, 4096].map((side) => layOut(side, side / 2, 16384, 14)!);

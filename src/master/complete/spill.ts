@@ -1,8 +1,7 @@
 import { open } from 'node:fs/promises';
+import { V_HEADER } from '../uncompressed.js';
 import type { Canvas } from './types.js';
 
-/** libvips's own uncompressed format: a header of this many bytes, then the samples. */
-const V_HEADER = 64;
 const ROWS = 256;
 
 /** Reads an uncompressed file's rows in strips. */

@@ -1,12 +1,11 @@
 import type { Sharp } from 'sharp';
 import type { Samples } from '../pixels.js';
+import { V_HEADER } from '../uncompressed.js';
 import { type NamedPipe, openPipe } from './pipe.js';
 
 /** Rows are handed over in at most about so many bytes: small enough that libvips decodes on in the meantime. */
 const PORTION_BYTES = 2 ** 20;
 
-/** libvips's own uncompressed format: a header of this many bytes, then the samples. */
-const V_HEADER = 64;
 /** Where its header has the width, the height, the channels and the kind of samples, and two of these kinds. */
 const AT = { width: 4, height: 8, channels: 12, format: 20 } as const;
 const UCHAR = 0;

@@ -1,7 +1,7 @@
 import { mkdir, rename, stat } from 'node:fs/promises';
 import { extname, join, resolve } from 'node:path';
 import { diskError } from '../../encode/disk.js';
-import { behindLinks } from '../../encode/links.js';
+import { writtenTo } from '../../encode/links.js';
 import { fileProblems } from '../../encode/target.js';
 import { removeTemporary, temporaryBeside } from '../../encode/temporary.js';
 import { writeWhole } from '../../encode/wholeFile.js';
@@ -63,7 +63,7 @@ export async function inWorkFolder<T>(
   const problems = await outputProblems(job);
   if (problems.length > 0) throw new InputError(problems);
   const { output, overwrite = false } = job;
-  const folder = temporaryBeside((await behindLinks(output)) ?? resolve(output), '.work');
+  const folder = temporaryBeside(await writtenTo(output), '.work');
   const result = join(folder, `result${extname(output).toLowerCase()}`);
   try {
     await mkdir(folder).catch((error: unknown) => {

@@ -40,18 +40,36 @@ export function edgeOf(
 ): number {
   const own = labels[members[0]!];
   const differences: number[] = [];
+  alongRim(width, height, round, members, labels, (index, side) => {
+    const beyond = outward(index, side, distance, width, height, round);
+    if (beyond >= 0 && labels[beyond] !== own) differences.push(difference(data, beyond, colour));
+  });
+  return lowerQuartile(differences);
+}
+
+/** Calls `look` for each side of a region's samples on which another region begins. */
+function alongRim(
+  width: number,
+  height: number,
+  round: boolean,
+  members: Uint32Array,
+  labels: Uint32Array,
+  look: (index: number, side: number) => void,
+): void {
+  const own = labels[members[0]!];
   for (const index of members) {
     const row = Math.floor(index / width);
     for (let side = 0; side < 4; side += 1) {
       const next = neighbour(row, index % width, side, width, height, round);
-      if (next < 0 || labels[next] === own) continue;
-      const beyond = outward(index, side, distance, width, height, round);
-      if (beyond >= 0 && labels[beyond] !== own) differences.push(difference(data, beyond, colour));
+      if (next >= 0 && labels[next] !== own) look(index, side);
     }
   }
-  if (differences.length === 0) return Number.POSITIVE_INFINITY;
-  differences.sort((a, b) => a - b);
-  return differences[differences.length >> 2]!;
+}
+
+/** Infinite without any. */
+function lowerQuartile(values: number[]): number {
+  values.sort((a, b) => a - b);
+  return values[values.length >> 2] ?? Number.POSITIVE_INFINITY;
 }
 
 /** Codes by which the fade beyond a rim differs from one place to the next: below, it is smooth. */
@@ -83,9 +101,7 @@ export function poleEdgeOf(
     const row = fromTop ? beyond : height - 1 - beyond;
     differences.push(difference(data, row * width + column, colour));
   });
-  if (differences.length === 0) return Number.POSITIVE_INFINITY;
-  differences.sort((a, b) => a - b);
-  return differences[differences.length >> 2]!;
+  return lowerQuartile(differences);
 }
 
 /** Share of places `distance` beyond the rim where a channel goes up and down again, or down and up, outward: noise. */
@@ -99,24 +115,19 @@ export function roughnessBeyond(
   const own = labels[members[0]!];
   let looked = 0;
   let noisy = 0;
-  for (const index of members) {
-    const row = Math.floor(index / width);
-    for (let side = 0; side < 4; side += 1) {
-      const next = neighbour(row, index % width, side, width, height, round);
-      if (next < 0 || labels[next] === own) continue;
-      const one = outward(index, side, distance, width, height, round);
-      const two = outward(index, side, distance + 1, width, height, round);
-      const three = outward(index, side, distance + 2, width, height, round);
-      if (one < 0 || two === three || labels[one] === own) continue;
-      looked += 1;
-      const turns = (c: number) => {
-        const there = data[4 * two + c]! - data[4 * one + c]!;
-        const back = data[4 * two + c]! - data[4 * three + c]!;
-        return there * back > 0;
-      };
-      if (turns(0) || turns(1) || turns(2)) noisy += 1;
-    }
-  }
+  alongRim(width, height, round, members, labels, (index, side) => {
+    const one = outward(index, side, distance, width, height, round);
+    const two = outward(index, side, distance + 1, width, height, round);
+    const three = outward(index, side, distance + 2, width, height, round);
+    if (one < 0 || two === three || labels[one] === own) return;
+    looked += 1;
+    const turns = (c: number) => {
+      const there = data[4 * two + c]! - data[4 * one + c]!;
+      const back = data[4 * two + c]! - data[4 * three + c]!;
+      return there * back > 0;
+    };
+    if (turns(0) || turns(1) || turns(2)) noisy += 1;
+  });
   return looked === 0 ? 0 : noisy / looked;
 }
 

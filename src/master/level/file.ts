@@ -6,10 +6,9 @@ import { MOST_PIXELS } from '../decode/picture.js';
 import { damaged } from '../inspect/photo.js';
 import { checkMaster } from '../open.js';
 import type { Samples } from '../pixels.js';
+import { V_HEADER } from '../uncompressed.js';
 import type { Sphere } from './sphere.js';
 
-/** libvips's own uncompressed format: a header of this many bytes, then the samples, then the metadata. */
-const V_HEADER = 64;
 const READ_BYTES = 2 ** 26;
 
 const FORMATS = ['jpeg', 'png', 'tiff', 'webp', 'heif'];

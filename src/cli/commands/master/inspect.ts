@@ -1,5 +1,6 @@
 import { writeFile } from 'node:fs/promises';
 import { Command } from 'commander';
+import { fileProblems } from '../../../encode/target.js';
 import { InputError, type Problem } from '../../../errors.js';
 import { helpAfter } from '../../help.js';
 import { jsonOption, OptionReader, overwriteOption } from '../../options.js';
@@ -91,7 +92,6 @@ async function checkHolesName(files: readonly string[], { holes, overwrite = fal
   if (!/\.png$/iu.test(holes))
     reader.problem('--holes', `takes a name that ends in .png, found '${holes}'`);
   reader.done();
-  const { fileProblems } = await import('../../../encode/target.js');
   const problems = await fileProblems(holes, overwrite);
   if (problems.length > 0) throw new InputError(problems);
 }
