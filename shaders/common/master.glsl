@@ -135,14 +135,14 @@ vec3 masterLevelLightAt(vec2 place, MasterLevel level) {
   return mix(mix(a, b, share.x), mix(c, d, share.x), share.y);
 }
 #else
+vec3 masterLevelColourAt(vec2 place, MasterLevel level) {
+  return masterAt(place, masterTileOf(place, level), level);
+}
+
 vec3 masterLevelLightAt(vec2 place, MasterLevel level) {
-  return lightDecode(masterAt(place, masterTileOf(place, level), level));
+  return lightDecode(masterLevelColourAt(place, level));
 }
 #endif
-
-vec3 masterLevelLight(vec2 uv, MasterLevel level) {
-  return masterLevelLightAt(masterPlaceAt(uv, level), level);
-}
 
 #ifdef MASTER_MAGNIFIED
 // Catmull-Rom's weights for the four texels round a place `t` of the way between the middle two
@@ -218,17 +218,23 @@ vec3 masterMagnifiedLight(vec2 uv) {
 }
 #endif
 
-// Linear light from a place, not counting what magnification asks for.
-vec3 masterLightAt(vec2 uv, MasterDetail detail) {
-  vec3 finer = masterLevelLight(uv, detail.finer);
-#ifdef MASTER_TWO_LEVELS
-  return mix(finer, masterLevelLight(uv, detail.coarser), detail.share);
+// Linear light from one place at both levels, not counting what magnification asks for. Levels, which are nearly alike
+// where they meet, are mixed as the hardware mixes texels: one decoding serves both.
+vec3 masterLightBetween(vec2 finer, vec2 coarser, MasterDetail detail) {
+#if !defined(MASTER_TWO_LEVELS)
+  return masterLevelLightAt(finer, detail.finer);
+#elif defined(MASTER_EXACT)
+  vec3 light = masterLevelLightAt(finer, detail.finer);
+  return mix(light, masterLevelLightAt(coarser, detail.coarser), detail.share);
 #else
-  return finer;
+  vec3 colour = masterLevelColourAt(finer, detail.finer);
+  return lightDecode(mix(colour, masterLevelColourAt(coarser, detail.coarser), detail.share));
 #endif
 }
 
 // The same arriving from `direction` (world, unit).
 vec3 masterLight(vec3 direction, MasterDetail detail) {
-  return masterLightAt(masterPlace(direction), detail);
+  vec2 uv = masterPlace(direction);
+  vec2 finer = masterPlaceAt(uv, detail.finer);
+  return masterLightBetween(finer, masterPlaceAt(uv, detail.coarser), detail);
 }
