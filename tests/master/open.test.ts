@@ -9,12 +9,13 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
+import { deflateSync } from 'node:zlib';
 import sharp, { type Sharp } from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { decodeSrgb, encodeSrgb } from '../../src/colour.js';
 import { InputError } from '../../src/errors.js';
 import { checkMaster, openMaster, openMasterRows } from '../../src/master/open.js';
-import { matrixProfile } from './profiles.js';
+import { gammaCurve, greyProfile, matrixProfile } from './profiles.js';
 
 let folder: string;
 beforeAll(() => {
@@ -232,7 +233,102 @@ describe('ICC profiles', () => {
     expect(worst(lightOfCodes(data), wanted)).toBeLessThan(ROUNDING[8]);
     expect(worst(lightOfCodes(stored), wanted)).toBeGreaterThan(0.1);
   });
+
+  it('one of grey is converted, of 16 bits too', async () => {
+    const [g, a, b, c, d] = [2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045];
+    const parametric = (kind: number, values: readonly number[]) => {
+      const tag = Buffer.alloc(12 + 4 * values.length);
+      tag.write('para', 0, 'latin1');
+      tag.writeUInt16BE(kind, 8);
+      for (const [i, value] of values.entries())
+        tag.writeInt32BE(Math.round(value * 65536), 12 + 4 * i);
+      return tag;
+    };
+    const table = Buffer.alloc(12 + 2 * 5);
+    table.write('curv', 0, 'latin1');
+    table.writeUInt32BE(5, 8);
+    for (const [i, value] of [0, 1000, 9000, 30000, 65535].entries()) {
+      table.writeUInt16BE(value, 12 + 2 * i);
+    }
+    const linear = Buffer.alloc(12);
+    linear.write('curv', 0, 'latin1');
+    const bent = (x: number) => Math.max(0, a * x + b) ** g;
+    const kinds: [Buffer, (x: number) => number][] = [
+      [gammaCurve(1.8), (x) => x ** (461 / 256)],
+      [linear, (x) => x],
+      [
+        table,
+        (x) => {
+          const values = [0, 1000, 9000, 30000, 65535];
+          const i = Math.min(3, Math.floor(x * 4));
+          return (values[i]! + (values[i + 1]! - values[i]!) * (x * 4 - i)) / 65535;
+        },
+      ],
+      [parametric(0, [1.5]), (x) => x ** 1.5],
+      [parametric(1, [g, 1.1, -0.1]), (x) => Math.max(0, 1.1 * x - 0.1) ** g],
+      [parametric(2, [g, 0.8, -0.1, 0.2]), (x) => Math.max(0, 0.8 * x - 0.1) ** g + 0.2],
+      [parametric(3, [g, a, b, c, d]), (x) => (x >= d ? bent(x) : c * x)],
+      [
+        parametric(4, [g, 0.9 * a, b, c, d, 0.001, 0.002]),
+        (x) => (x >= d ? Math.max(0, 0.9 * a * x + b) ** g + 0.001 : c * x + 0.002),
+      ],
+    ];
+    const ramp = (top: number) =>
+      Array.from({ length: WIDTH * HEIGHT }, (_, i) =>
+        Math.round((i / (WIDTH * HEIGHT - 1)) * top),
+      );
+    const grey = (samples: Uint8Array | Uint16Array) =>
+      sharp(samples, { raw: { width: WIDTH, height: HEIGHT, channels: 1 } })
+        .toColourspace(most(samples) === 255 ? 'b-w' : 'grey16')
+        .png()
+        .toBuffer();
+    const plain = await grey(Uint16Array.from(ramp(65535)));
+    const opened = async (png: Buffer, curve: Buffer) => {
+      writeFileSync(at('grey.png'), withProfile(png, greyProfile(curve)));
+      expect((await sharp(at('grey.png')).metadata()).hasProfile).toBe(true);
+      return (await openMaster(at('grey.png'), { keepDepth: true })).data;
+    };
+    for (const [curve, light] of kinds) {
+      const wanted = ramp(65535).flatMap((code) => {
+        const value = 65535 * encodeSrgb(Math.min(1, light(code / 65535)));
+        return [value, value, value];
+      });
+      // Parameters are rounded to 1/65536, and near black sRGB is steep.
+      expect(worst(await opened(plain, curve), wanted)).toBeLessThan(8);
+    }
+    // littleCMS says the same of 8 bits, but for the darkest, which libvips has as 8 bits of lightness on the way.
+    const [curve, light] = kinds[0]!;
+    const eight = await opened(await grey(Uint8Array.from(ramp(255))), curve);
+    const off = ramp(255).map((code, i) => {
+      const wanted = 255 * encodeSrgb(light(code / 255));
+      return wanted < 24 ? 0 : Math.abs(eight[3 * i]! - wanted);
+    });
+    expect(Math.max(...off)).toBeLessThan(1.6);
+  });
+
+  it('one of grey that says nothing of its curve is left aside', async () => {
+    const plain = await sharp(new Uint16Array(WIDTH * HEIGHT).fill(20000), {
+      raw: { width: WIDTH, height: HEIGHT, channels: 1 },
+    })
+      .toColourspace('grey16')
+      .png()
+      .toBuffer();
+    for (const curve of [Buffer.from('curv\0\0\0\0\0\0\x90\0', 'latin1'), Buffer.from('none')]) {
+      writeFileSync(at('odd.png'), withProfile(plain, greyProfile(curve)));
+      const { data } = await openMaster(at('odd.png'), { keepDepth: true });
+      expect(data[0]).toBe(20000);
+    }
+  });
 });
+
+/** A PNG with an ICC profile put behind its header: PNG specification, 11.3.2.3. */
+function withProfile(png: Buffer, profile: Buffer): Buffer {
+  const body = Buffer.concat([Buffer.from('iCCPtest\0\0', 'latin1'), deflateSync(profile)]);
+  const [length, check] = [Buffer.alloc(4), Buffer.alloc(4)];
+  length.writeUInt32BE(body.length - 4);
+  check.writeUInt32BE(crc32(body));
+  return Buffer.concat([png.subarray(0, 33), length, body, check, png.subarray(33)]);
+}
 
 describe("EXIF's orientation", () => {
   /** How the upright picture is stored: place (x, y) of storage shows the upright place. EXIF 2.32, tag 274. */
@@ -319,6 +415,31 @@ describe('transparency', () => {
     expect(Math.abs(g! - half)).toBeLessThanOrEqual(1);
     expect((await first(at('deepHalf.png'), [255, 255, 255], true))[1]).toBe(65535);
   });
+
+  it.each([8, 16] as const)(
+    'a saved selection behind it is no colour, with %i bits',
+    async (depth) => {
+      const plane = (code: number) =>
+        (depth === 8 ? new Uint8Array(WIDTH * HEIGHT) : new Uint16Array(WIDTH * HEIGHT)).fill(code);
+      const colours = depth === 8 ? SOFT : DEEP;
+      const raw = { raw: { width: WIDTH, height: HEIGHT, channels: 1 as const } };
+      await from(colours)
+        // sharp takes typed arrays as they are, which its types leave out.
+        .joinChannel([plane(most(colours)), plane(77)] as unknown as Buffer[], raw)
+        .tiff({ compression: 'lzw' })
+        .toFile(at('selection.tif'));
+      expect((await sharp(at('selection.tif')).metadata()).channels).toBe(5);
+      const { data } = await openMaster(at('selection.tif'), { keepDepth: true });
+      expect(worst(data, colours)).toBe(0);
+      const strips: number[] = [];
+      for await (const strip of (
+        await openMasterRows(at('selection.tif'), { keepDepth: true, stripBytes: 4096 })
+      ).strips) {
+        strips.push(...strip);
+      }
+      expect(worst(strips, colours)).toBe(0);
+    },
+  );
 });
 
 describe('reduced decoding', () => {

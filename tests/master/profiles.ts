@@ -7,34 +7,50 @@
  * @param gamma as the type's 8.8 fixed point has it
  */
 export function matrixProfile(colorants: readonly (readonly number[])[], gamma: number): Buffer {
-  const text = (words: string) => {
-    const body = Buffer.alloc(90 + words.length + 1);
-    body.write('desc', 0, 'latin1');
-    body.writeUInt32BE(words.length + 1, 8);
-    body.write(words, 12, 'latin1');
-    return body;
-  };
-  const xyz = (values: readonly number[]) => {
-    const body = Buffer.alloc(20);
-    body.write('XYZ ', 0, 'latin1');
-    for (const [i, value] of values.entries()) {
-      body.writeInt32BE(Math.round(value * 65536), 8 + 4 * i);
-    }
-    return body;
-  };
-  const curve = Buffer.alloc(14);
-  curve.write('curv', 0, 'latin1');
-  curve.writeUInt32BE(1, 8);
-  curve.writeUInt16BE(Math.round(gamma * 256), 12);
-  const copyright = Buffer.concat([Buffer.from('text\0\0\0\0none\0', 'latin1')]);
-  const tags: [string, Buffer][] = [
-    ['desc', text('test')],
-    ['cprt', copyright],
-    ['wtpt', xyz(D50)],
+  const curve = gammaCurve(gamma);
+  return profile('RGB ', [
     ...(['r', 'g', 'b'] as const).flatMap((name, i): [string, Buffer][] => [
       [`${name}XYZ`, xyz(colorants[i]!)],
       [`${name}TRC`, curve],
     ]),
+  ]);
+}
+
+/** One of grey with that tone curve, a `curv` or `para` tag. */
+export const greyProfile = (curve: Buffer): Buffer => profile('GRAY', [['kTRC', curve]]);
+
+/** A `curv` tag of one gamma, as 8.8 fixed point has it. */
+export function gammaCurve(gamma: number): Buffer {
+  const curve = Buffer.alloc(14);
+  curve.write('curv', 0, 'latin1');
+  curve.writeUInt32BE(1, 8);
+  curve.writeUInt16BE(Math.round(gamma * 256), 12);
+  return curve;
+}
+
+function xyz(values: readonly number[]): Buffer {
+  const body = Buffer.alloc(20);
+  body.write('XYZ ', 0, 'latin1');
+  for (const [i, value] of values.entries()) {
+    body.writeInt32BE(Math.round(value * 65536), 8 + 4 * i);
+  }
+  return body;
+}
+
+function description(words: string): Buffer {
+  const body = Buffer.alloc(90 + words.length + 1);
+  body.write('desc', 0, 'latin1');
+  body.writeUInt32BE(words.length + 1, 8);
+  body.write(words, 12, 'latin1');
+  return body;
+}
+
+function profile(space: 'RGB ' | 'GRAY', own: readonly [string, Buffer][]): Buffer {
+  const tags: [string, Buffer][] = [
+    ['desc', description('test')],
+    ['cprt', Buffer.from('text\0\0\0\0none\0', 'latin1')],
+    ['wtpt', xyz(D50)],
+    ...own,
   ];
   const padded = tags.map(([name, body]): [string, Buffer] => [
     name,
@@ -52,7 +68,7 @@ export function matrixProfile(colorants: readonly (readonly number[])[], gamma: 
   const header = Buffer.alloc(128);
   header.writeUInt32BE(offset, 0);
   header.writeUInt32BE(0x02400000, 8);
-  header.write('mntrRGB XYZ ', 12, 'latin1');
+  header.write(`mntr${space}XYZ `, 12, 'latin1');
   header.write('acsp', 36, 'latin1');
   for (const [i, value] of D50.entries()) {
     header.writeInt32BE(Math.round(value * 65536), 68 + 4 * i);

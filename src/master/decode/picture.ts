@@ -1,8 +1,9 @@
 import sharp, { type Metadata, type Sharp } from 'sharp';
 import type { Samples } from '../pixels.js';
 import { flatten } from './flatten.js';
+import { greyCodes } from './greyProfile.js';
 import { begun, cutColumns, mapped, oneAhead } from './rows.js';
-import { spread, toEight } from './samples.js';
+import { keepChannels, recode, spread, toEight } from './samples.js';
 import { NoStream, streamRows } from './stream.js';
 import type { DecodeOptions, Header, Part, Source, Wrong } from './types.js';
 
@@ -68,7 +69,10 @@ export async function readPicture(file: string, wrong: Wrong): Promise<Source> {
 
 /** Of a row, or all rows, of samples as they are decoded. */
 const bytesOf = ({ width, height }: Header, facts: Metadata): number =>
-  width * height * (facts.hasAlpha ? 4 : 3) * (facts.depth === 'ushort' ? 2 : 1);
+  width *
+  height *
+  Math.max(facts.hasAlpha ? 4 : 3, facts.channels) *
+  (facts.depth === 'ushort' ? 2 : 1);
 
 /** A very large picture's rows as they are decoded; `otherwise` where that cannot be. */
 async function* streamed(
@@ -140,6 +144,11 @@ async function readHeader(file: string, wrong: Wrong): Promise<Metadata> {
   try {
     return await sharp(file, { limitInputPixels: false }).metadata();
   } catch (error) {
+    if (/exceeds channel limit/u.test(lastWords(error))) {
+      throw wrong(
+        'expected a picture of colours with at most two channels beside them, found more: remove saved selections and layers, and save it again',
+      );
+    }
     throw wrong(
       `expected a JPEG, PNG, TIFF, WebP, AVIF, OpenEXR or Radiance HDR picture, found something else (${lastWords(error)})`,
     );
@@ -170,8 +179,14 @@ function finish(
   facts: Metadata,
   { background, keepDepth }: DecodeOptions,
 ): Samples {
-  if (samples instanceof Uint16Array) spread(samples, bitsOf(facts));
-  const opaque = channels === 4 ? flatten(samples, background) : samples;
+  if (samples instanceof Uint16Array) {
+    spread(samples, bitsOf(facts));
+    const codes = greyCodesOf(facts);
+    if (codes !== undefined) recode(samples, channels, codes);
+  }
+  // Editors keep saved selections as more channels behind the transparency.
+  const shown = channels > 4 ? keepChannels(samples, channels, 4) : samples;
+  const opaque = channels >= 4 ? flatten(shown, background) : shown;
   return opaque instanceof Uint16Array && !keepDepth ? toEight(opaque) : opaque;
 }
 
@@ -183,6 +198,15 @@ function toSrgb(picture: Sharp, { depth, hasProfile, space }: Metadata): Sharp {
   // sharp works on profiled 16-bit pictures in Display P3 and would leave them there.
   const isInP3 = hasProfile && space !== 'grey16';
   return isInP3 ? deep.withIccProfile('srgb', { attach: false }) : deep;
+}
+
+const greyOf = new WeakMap<Metadata, Uint16Array | undefined>();
+
+/** Made once for a file, of which there may be many rows. */
+function greyCodesOf(facts: Metadata): Uint16Array | undefined {
+  if (facts.space !== 'grey16' || facts.icc === undefined) return undefined;
+  if (!greyOf.has(facts)) greyOf.set(facts, greyCodes(facts.icc));
+  return greyOf.get(facts);
 }
 
 /** 10- and 12-bit AVIF arrive shifted up to 16 bits, white a little below the top. */

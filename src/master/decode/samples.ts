@@ -1,3 +1,5 @@
+import type { Samples } from '../pixels.js';
+
 /** Spreads codes of `bits` bits that were shifted up to 16 over all of 0 to 65535, in place. */
 export function spread(samples: Uint16Array, bits: number): void {
   if (bits >= 16) return;
@@ -12,4 +14,20 @@ export function toEight(samples: Uint16Array): Uint8Array {
   const eight = new Uint8Array(samples.buffer, samples.byteOffset, samples.length);
   for (let i = 0; i < samples.length; i++) eight[i] = (samples[i]! + 128) / 257;
   return eight;
+}
+
+/** Keeps the first `kept` of each pixel's `channels` samples, in place: the result lies at the start of the same memory. */
+export function keepChannels<T extends Samples>(samples: T, channels: number, kept: number): T {
+  let out = 0;
+  for (let at = 0; at < samples.length; at += channels) {
+    for (let c = 0; c < kept; c++) samples[out++] = samples[at + c]!;
+  }
+  return samples.subarray(0, out) as T;
+}
+
+/** Replaces the first three of each pixel's `channels` samples by what `codes` has for them, in place. */
+export function recode(samples: Uint16Array, channels: number, codes: Uint16Array): void {
+  for (let at = 0; at < samples.length; at += channels) {
+    for (let c = 0; c < 3; c++) samples[at + c] = codes[samples[at + c]!]!;
+  }
 }
