@@ -5,12 +5,15 @@ import { seriesOf } from './chart/series.js';
 import { chartSvg } from './chart/svg.js';
 import type { Chart } from './chart/types.js';
 import { comfortWarnings, inClip } from './comfort/warnings.js';
-import { stillProblems, writeStill } from './encode/still.js';
+import { IMAGE_FORMATS, imageFormatOf } from './encode/imageformats.js';
+import { ending, stillProblems, writeStill } from './encode/still.js';
+import { fileProblems } from './encode/target.js';
 import { writeWhole } from './encode/wholeFile.js';
+import type { Problem } from './errors.js';
 import { expectNone } from './flow/jobs.js';
 import { readyHouseFont } from './lettering/house.js';
 import type { Sequence, SequenceOutput } from './scene/types.js';
-import { shortNumber } from './scene/words.js';
+import { countOf, fpsText, shortNumber } from './scene/words.js';
 import { frameCount } from './timeline/frames.js';
 import { clipPlaces } from './timeline/places.js';
 import { shotTimes } from './timeline/shots.js';
@@ -36,7 +39,7 @@ const ENLARGED = 2;
  */
 export async function writeChart({ scene, output, file, overwrite }: ChartJob): Promise<void> {
   const svg = chartSvg(chartOf(scene, output));
-  if (extname(file).toLowerCase() === '.svg') {
+  if (isSvg(file)) {
     await writeWhole(file, overwrite, (temporary) => writeFile(temporary, svg));
     return;
   }
@@ -46,6 +49,30 @@ export async function writeChart({ scene, output, file, overwrite }: ChartJob): 
   const still = { file, rgba: data, width: info.width, height: info.height, overwrite };
   await expectNone([stillProblems(still)]);
   await writeStill(still);
+}
+
+const isSvg = (file: string): boolean => extname(file).toLowerCase() === '.svg';
+
+/** Everything that keeps charts from being written there, known before the first is drawn. */
+export async function chartProblems(
+  files: readonly string[],
+  overwrite: boolean,
+): Promise<Problem[]> {
+  const found = await Promise.all(
+    files.map((file): Promise<Problem[]> => {
+      if (!isSvg(file) && imageFormatOf(file) === undefined) {
+        const known = ['.svg', ...IMAGE_FORMATS.flatMap(({ extensions }) => extensions)].join(', ');
+        const message = `a chart's name ends in one of ${known}, found ${ending(file)}.`;
+        return Promise.resolve([{ place: file, path: '', message }]);
+      }
+      return fileProblems(file, overwrite);
+    }),
+  );
+  const twice = files.filter((file, index) => files.indexOf(file) < index);
+  return [
+    ...found.flat(),
+    ...twice.map((file) => ({ place: file, path: '', message: 'is named twice: leave one out.' })),
+  ];
 }
 
 /** What the chart of one output shows. */
@@ -59,7 +86,7 @@ export function chartOf(scene: Sequence, output: SequenceOutput): Chart {
   const times = shotTimes(shots, transitions);
   return {
     title: name,
-    facts: `${output.shape}${size}, ${shortNumber(duration)} s, ${count} frames at ${shortNumber(fps)} frames per second`,
+    facts: `${output.shape}${size}, ${shortNumber(duration)} s, ${countOf(count, 'frame')} at ${fpsText(fps)}`,
     duration,
     samples: seriesOf(scene, output, frames),
     keyframes: shots.flatMap((scene, shot) =>

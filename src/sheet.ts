@@ -5,7 +5,7 @@ import { stillProblems, writeStill } from './encode/still.js';
 import { expectNone, type Job } from './flow/jobs.js';
 import { drawPictures } from './flow/pictures.js';
 import { readyHouseFont } from './lettering/house.js';
-import { shortNumber } from './scene/words.js';
+import { countOf, fpsText, shortNumber } from './scene/words.js';
 import { type Caption, lettersSvg } from './sheet/letters.js';
 import { framesOf, planSheet } from './sheet/plan.js';
 import { frameCount } from './timeline/frames.js';
@@ -60,7 +60,7 @@ export async function renderSheet(job: SheetJob): Promise<void> {
   await readyHouseFont();
   const letters = lettersSvg(plan, {
     title: scene.name,
-    facts: `${shortNumber(scene.duration)} s, ${frameCount(scene.duration, scene.fps)} frames at ${shortNumber(scene.fps)} frames per second`,
+    facts: `${shortNumber(scene.duration)} s, ${countOf(frameCount(scene.duration, scene.fps), 'frame')} at ${fpsText(scene.fps)}`,
     shapes: outputs.map(({ shape }) => shape),
     captions: outputs.map((output) => seriesOf(scene, output, frames).map(captionOf)),
   });

@@ -18,11 +18,16 @@ export const collect = (value: string, before: readonly string[] = []): string[]
   value,
 ];
 
-export const shapeOption = (): Option =>
+export const shapeOption = (usual = "the scene's outputs"): Option =>
   new Option(
     '--shape <shape>',
-    `frame: ${shapes.map(({ name }) => name).join(', ')}, or width x height in pixels (1080x1350); repeat it for several (default: the scene's outputs)`,
+    `frame: ${SHAPES_TAKEN}; repeat it for several (default: ${usual})`,
   ).argParser(collect);
+
+export const oneShapeOption = (): Option =>
+  new Option('--shape <shape>', `frame: ${SHAPES_TAKEN} (default: the scene's first)`);
+
+const SHAPES_TAKEN = `${shapes.map(({ name }) => name).join(', ')}, or width x height in pixels (1080x1350)`;
 
 export const qualityOption = (): Option =>
   new Option(

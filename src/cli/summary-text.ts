@@ -9,7 +9,7 @@ import type {
   ShotSummary,
 } from '../scene/summary.js';
 import type { Transition } from '../scene/types.js';
-import { shortNumber } from '../scene/words.js';
+import { fpsText, shortNumber } from '../scene/words.js';
 import { shown } from './names.js';
 import { columns, paint } from './terminal.js';
 import { videoText } from './video-text.js';
@@ -28,7 +28,7 @@ export function summaryText(
     ...(more.length === 0 && video !== undefined ? [['  video', videoText(video)]] : []),
     ['  duration', `${shortNumber(duration)} s`],
     ...(more.length === 0 ? ownFacts(first) : []),
-    ['  frames', `${frames} at ${shortNumber(fps)} frames per second`],
+    ['  frames', `${frames} at ${fpsText(fps)}`],
   ]);
   const head = `${paint('bold', shown(file))}\n${facts}`;
   const groups = (shot: ShotSummary) => alike(shot.outputs).map((outputs) => groupText(outputs));

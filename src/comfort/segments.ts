@@ -1,3 +1,4 @@
+import { withoutCuts } from '../timeline/cuts.js';
 import { frameAt, frameCount } from '../timeline/frames.js';
 import { type Motion, type Moving, motions } from './motion.js';
 
@@ -49,15 +50,5 @@ export function segments(
     const turning = peak((motion) => motion.turning);
     const zooming = peak((motion) => Math.abs(motion.zooming));
     return [{ path, from, to, turning, zooming }];
-  });
-}
-
-/** A frame that jumps this many times as far as both its neighbours is a cut, not a movement. */
-const JUMP = 8;
-
-function withoutCuts(speeds: readonly number[]): number[] {
-  return speeds.map((speed, index) => {
-    const around = Math.max(speeds[index - 1] ?? 0, speeds[index + 1] ?? 0);
-    return speeds.length > 2 && speed > JUMP * around ? around : speed;
   });
 }

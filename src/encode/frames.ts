@@ -53,6 +53,8 @@ export async function sequenceProblems(files: SequenceFiles): Promise<Problem[]>
     const message = `${codec} goes into files that end in ${PICTURE_CODECS[codec].extensions.join(' or ')}, found ${ending(file)}.`;
     return [{ place: file, path: '--codec', message }];
   }
+  const unclear = patternMessage(pattern);
+  if (unclear !== undefined) return [problem(unclear)];
   const parent = fresh ? dirname(folder) : folder;
   if (!(await exists(parent))) return [noFolder(file, parent)];
   if (!(await isFolder(parent))) return [problem(`${parent} is a file, not a folder.`)];
@@ -65,6 +67,12 @@ export async function sequenceProblems(files: SequenceFiles): Promise<Problem[]>
       `the folder already holds ${some}: choose another, or add --overwrite to replace them.`,
     ),
   ];
+}
+
+/** What is wrong with a pattern; undefined when nothing is. */
+function patternMessage(pattern: string): string | undefined {
+  if (!NUMBER.test(pattern.replace(NUMBER, ''))) return undefined;
+  return 'a pattern has one place for the number, such as %05d, found several: leave one of them.';
 }
 
 const isNamedFor = (codec: PictureCodecName, pattern: string): boolean =>

@@ -26,7 +26,7 @@ export function listed(words: readonly string[], last = 'or'): string {
     : `${words.slice(0, -1).join(', ')} ${last} ${words[words.length - 1]}`;
 }
 
-/** Other words of the trade for the scene's fields. */
+/** Other words of the trade for what the scene and the command line take. */
 const OTHER_NAMES: Readonly<Record<string, string>> = {
   time: 'at',
   pan: 'yaw',
@@ -52,6 +52,14 @@ const OTHER_NAMES: Readonly<Record<string, string>> = {
   position: 'place',
   points: 'marks',
   compass: 'north',
+  h265: 'hevc',
+  'h.265': 'hevc',
+  x265: 'hevc',
+  avc: 'h264',
+  x264: 'h264',
+  prores: 'prores-422hq',
+  jpg: 'jpeg',
+  tif: 'tiff',
 };
 
 /** The option that `word` is most likely a slip of, if any is near enough. */
@@ -77,10 +85,18 @@ export function didYouMean(word: unknown, options: readonly string[]): string {
   return best === undefined ? '' : `. Did you mean '${best}'?`;
 }
 
+/** "1 frame", "240 frames". */
+export const countOf = (count: number, one: string, many = `${one}s`): string =>
+  `${count} ${count === 1 ? one : many}`;
+
 /** A number for people: at most `digits` decimals, no trailing zeros. */
 export function shortNumber(value: number, digits = 3): string {
   return String(Number(value.toFixed(digits)));
 }
+
+/** "1 frame per second", "29.97 frames per second". */
+export const fpsText = (fps: number): string =>
+  `${shortNumber(fps)} ${fps === 1 ? 'frame' : 'frames'} per second`;
 
 export const MISSING = 'is missing';
 

@@ -30,7 +30,7 @@ describe('the words about encoding', () => {
 
   it('are all told at once where they are wrong', () => {
     expect(() => choiceOf({ codec: 'h265', crf: '-1', bitrate: '12 MB' })).toThrow(
-      `--codec: takes h264, hevc, hevc-10, av1, av1-10, prores-422hq, prores-4444, vp9, webp, gif, png, png-16, tiff, tiff-16, jpeg, found 'h265'. Did you mean 'h264'?
+      `--codec: takes h264, hevc, hevc-10, av1, av1-10, prores-422hq, prores-4444, vp9, webp, gif, png, png-16, tiff, tiff-16, jpeg, found 'h265'. Did you mean 'hevc'?
 --crf: takes a whole number such as 20, found '-1'
 --bitrate: takes 10k to 1000M bits per second, such as 12M or 800k, found '12 MB'`,
     );

@@ -50,4 +50,20 @@ describe('orbreel chart', () => {
     expect(await folder.read('short-chart.svg')).toMatch(/^<svg [^>]*aria-label="short: /u);
     expect((await sharp(folder.file('short-chart.png')).metadata()).format).toBe('png');
   });
+
+  it('writes no chart where one of them cannot be written', async () => {
+    await folder.write('short.yaml', SHORT_SCENE);
+    await folder.write('short-chart.png', 'mine');
+    const there = await folder.run(['chart', 'short.yaml']);
+    expect([there.code, there.stdout]).toEqual([2, '']);
+    expect(there.stderr).toContain('short-chart.png: already exists');
+    const words = ['chart', 'short.yaml', '--out', 'a.svg', '--out', 'a.pdf', '--out', 'a.svg'];
+    const wrong = await folder.run(words);
+    expect([wrong.code, wrong.stdout]).toEqual([2, '']);
+    expect(wrong.stderr).toContain(
+      "a.pdf: a chart's name ends in one of .svg, .png, .jpg, .jpeg, .webp, .tif, .tiff, found .pdf.",
+    );
+    expect(wrong.stderr).toContain('a.svg: is named twice: leave one out.');
+    expect(await folder.names()).toEqual(['master.png', 'short-chart.png', 'short.yaml']);
+  });
 });

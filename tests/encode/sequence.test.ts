@@ -112,6 +112,9 @@ describe('a sequence of pictures', () => {
     await expect(make(join(place, 'f-%05d.bmp'), 1)).rejects.toThrow(
       'f-%05d.bmp: a sequence is made of .png, .jpg, .webp or .tif files, found .bmp.',
     );
+    await expect(make(join(place, 'f-%d-%03d.png'), 1)).rejects.toThrow(
+      'f-%d-%03d.png: a pattern has one place for the number, such as %05d, found several: leave one of them.',
+    );
     await expect(make(join(place, 'none', 'f-%05d.png'), 1)).rejects.toThrow(
       `the folder ${join(place, 'none')} does not exist`,
     );

@@ -47,6 +47,18 @@ describe('turning speed', () => {
     expect(turn.at).toBe(4);
   });
 
+  it('takes no cut for a turn', () => {
+    const cut = buildTimeline(
+      keyframes(
+        { at: 0, yaw: 0, ease: { kind: 'hold' } },
+        { at: 2, yaw: 180 },
+        { at: 4, yaw: 200 },
+      ),
+    );
+    const turn = fastestTurn(cut, 4, 30);
+    expect(turn.degreesPerSecond).toBeCloseTo(10, 6);
+  });
+
   it('is 0 when the camera rests', () => {
     const rest = buildTimeline(keyframes({ at: 0, yaw: 33, pitch: 20, roll: 4 }));
     expect(fastestTurn(rest, 4, 30)).toEqual({ degreesPerSecond: 0, at: 0 });

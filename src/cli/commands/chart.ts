@@ -1,13 +1,14 @@
 import { Command } from 'commander';
+import { expectNone } from '../../flow/jobs.js';
 import { helpAfter } from '../help.js';
 import { shown } from '../names.js';
-import { OptionReader, overwriteOption, quietOption, shapeOption } from '../options.js';
+import { OptionReader, oneShapeOption, overwriteOption, quietOption } from '../options.js';
 import { openScene } from '../scene.js';
 import { print } from '../terminal.js';
 
 interface Words {
   readonly out?: readonly string[];
-  readonly shape?: readonly string[];
+  readonly shape?: string;
   readonly overwrite?: boolean;
   readonly quiet?: boolean;
 }
@@ -23,7 +24,7 @@ export const chartCommand = (): Command =>
       'where it goes: .svg, .png, .jpg, .webp or .tif; repeat it for several (default: SCENE-chart.svg and SCENE-chart.png in the current folder)',
       (file: string, before: readonly string[] = []) => [...before, file],
     )
-    .addOption(shapeOption())
+    .addOption(oneShapeOption())
     .addOption(overwriteOption())
     .addOption(quietOption())
     .addHelpText(
@@ -42,16 +43,15 @@ export const chartCommand = (): Command =>
     )
     .action(chart);
 
-async function chart(
-  path: string,
-  { shape = [], overwrite = false, quiet = false, ...words }: Words,
-) {
+async function chart(path: string, { overwrite = false, quiet = false, ...words }: Words) {
   const reader = new OptionReader();
+  const shape = words.shape === undefined ? [] : [words.shape];
   reader.shapes(shape);
   reader.done();
   const scene = await openScene(path, { shape });
-  const { writeChart } = await import('../../chart.js');
+  const { chartProblems, writeChart } = await import('../../chart.js');
   const files = words.out ?? ['svg', 'png'].map((kind) => `${scene.name}-chart.${kind}`);
+  await expectNone([chartProblems(files, overwrite)]);
   for (const file of files) {
     await writeChart({ scene, output: scene.outputs[0]!, file, overwrite });
     if (!quiet) print(shown(file));

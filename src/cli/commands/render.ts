@@ -1,4 +1,5 @@
 import { Command } from 'commander';
+import { countOf } from '../../scene/words.js';
 import { frameAt, frameCount } from '../../timeline/frames.js';
 import { beginDrawing } from '../drawing.js';
 import {
@@ -101,6 +102,6 @@ async function render(file: string, words: Words, signal: AbortSignal): Promise<
   await makeClips({ ...work, ffmpeg, quiet, signal });
   if (quiet) return;
   for (const { file, output } of deliveries) {
-    print(`${shown(file)}  ${output.width}x${output.height}, ${frames} frames`);
+    print(`${shown(file)}  ${output.width}x${output.height}, ${countOf(frames, 'frame')}`);
   }
 }

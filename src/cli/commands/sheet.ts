@@ -45,8 +45,8 @@ export const sheetCommand = (signal: AbortSignal): Command =>
       `how many frames, evenly spread, 2 to ${MOST_FRAMES} (default: ${USUAL_FRAMES})`,
     )
     .option('--columns <n>', 'frames side by side (default: as many as suit their shape)')
-    .addOption(shapeOption())
-    .option('--all-shapes', "all of the scene's outputs side by side (default: only the first)")
+    .addOption(shapeOption("the scene's first"))
+    .option('--all-shapes', "all of the scene's outputs side by side")
     .addOption(qualityOption())
     .addOption(readerOption())
     .addOption(overwriteOption())
