@@ -4,8 +4,7 @@ import { frameCount, frameTime } from '../timeline/frames.js';
 import { timelineOf } from '../timeline/sample.js';
 import { sceneLength } from '../timeline/timing.js';
 import { type Safe, safeOf } from './safe.js';
-import type { Keyframe, Mark, Output, Scene } from './types.js';
-import type { Warning } from './warnings.js';
+import type { Keyframe, Mark, Output, Scene, Warning } from './types.js';
 import { listed, shortNumber } from './words.js';
 
 /** Where a mark that is looked at lies outside an output's safe area, or outside its frame. */

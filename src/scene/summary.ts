@@ -10,8 +10,16 @@ import { clockOf, sceneLength } from '../timeline/timing.js';
 import { placeOfLook } from './marks.js';
 import { placeText } from './place.js';
 import { type Safe, safeOf } from './safe.js';
-import type { BallKeyframe, Keyframe, Output, Scene, Sequence, Transition } from './types.js';
-import { type Warning, warningsOf } from './warnings.js';
+import type {
+  BallKeyframe,
+  Keyframe,
+  Output,
+  Scene,
+  Sequence,
+  Transition,
+  Warning,
+} from './types.js';
+import { warningsOf } from './warnings.js';
 
 /** Plain data for `orbreel check`: seconds and degrees. */
 export interface SceneSummary {

@@ -177,6 +177,19 @@ export interface Scene {
   readonly outputs: readonly Output[];
   /** Over this shot; times count from its start. */
   readonly overlays: readonly Overlay[];
+  /** What was worth a warning when it was read. */
+  readonly told?: readonly Warning[];
+}
+
+/** Something that is allowed, but may not be meant: told by `orbreel check`, which still ends well. */
+export interface Warning {
+  /** What of the scene file it is about, as the user would write it: `keyframes[2].look`. */
+  readonly path: string;
+  /** One sentence that names its shape and times. */
+  readonly message: string;
+  /** Seconds: the first instant and the last. */
+  readonly from?: number;
+  readonly to?: number;
 }
 
 /** How one shot leads over into the next. Both shots run on while it lasts, so the clip gets shorter by that. */

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { loadScene } from '../../src/scene/load.js';
+import { warningsOf } from '../../src/scene/warnings.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'orbreel-scene-'));
 afterAll(() => rmSync(folder, { recursive: true }));
@@ -102,6 +103,29 @@ outputs:
 keyframes: [{at: 0, fov: 80}]
 `,
     );
+
+  it('are told where their sound does not count', async () => {
+    put('v.jpg', 'a picture');
+    const loud = (sound: string) =>
+      put('loud.yaml', `master: v.jpg\nduration: 2\nsound: ${sound}\nkeyframes: [{at: 0}]\n`);
+    const told = async (top: string) =>
+      (await loadScene(put('outer.yaml', `${top}\nshots: [{scene: loud.yaml}]\n`))).shots.flatMap(
+        (shot) => warningsOf(shot),
+      );
+    for (const sound of ['none', 'morning.wav', '{loudness: web}']) {
+      loud(sound);
+      expect(await told('fps: 30')).toEqual([
+        {
+          path: 'shots[0].scene',
+          message:
+            "the sound of loud.yaml does not count here, where several shots have one sound: say it again at the top of this file, with 'sound:'",
+        },
+      ]);
+      expect(await told('sound: none')).toEqual([]);
+    }
+    loud('master');
+    expect(await told('fps: 30')).toEqual([]);
+  });
 
   it('are taken in the outputs and at the frame rate of the file that names them', async () => {
     put('v.jpg', 'a picture');

@@ -149,3 +149,45 @@ describe('safe areas', () => {
     );
   });
 });
+
+describe('an even pace', () => {
+  const lines = (last: string) => `
+  - { at: 0, yaw: 0, fov: 60 }
+  - { at: 5, look: boat }
+  - { at: 10, yaw: 80${last} }`;
+  const paced = (pace: string, keyframes: string) =>
+    parseScene(
+      `master: a.jpg
+duration: 10
+fps: 10
+outputs: [square]
+${pace}
+marks: { boat: { yaw: 60 } }
+keyframes:${keyframes}`,
+      's.yaml',
+    );
+
+  it('is told where it brings a mark to its place at another time', () => {
+    // 80 degrees in ten seconds, so 60 of them in seven and a half.
+    expect(warningsOf(paced('pace: even', lines('')))).toEqual([
+      {
+        path: 'keyframes[1].look',
+        message:
+          "with pace: even, boat comes to its place in square at about 7.5 s, not at 5 s; where the time counts, give the keyframe before it 'pace: keyed'",
+        from: 5,
+        to: 5,
+      },
+    ]);
+    // While the view widens, what would be at a third then is elsewhere before.
+    const zoomed = lines(', fov: 100').replace('look: boat', 'look: boat, place: left-third');
+    expect(warningsOf(paced('pace: even', zoomed)).map(({ message }) => message)).toEqual([
+      expect.stringContaining('with pace: even, boat comes to its place in square'),
+    ]);
+  });
+
+  it('is not told where the times are the same, or kept', () => {
+    expect(warningsOf(paced('pace: keyed', lines('')))).toEqual([]);
+    const first = lines('').replace('fov: 60 }', 'fov: 60, pace: keyed }');
+    expect(warningsOf(paced('pace: even', first))).toEqual([]);
+  });
+});

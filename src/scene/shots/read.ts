@@ -10,7 +10,7 @@ import { outputsOf } from '../retarget.js';
 import { type SceneFields, sceneSchema } from '../schema.js';
 import { sequenceOf } from '../sequence.js';
 import { resolveSound } from '../sound.js';
-import type { Keyframe, Output, Scene, Sequence, Transition } from '../types.js';
+import type { Keyframe, Output, Scene, Sequence, Transition, Warning } from '../types.js';
 import type { FileFields, ShotFields } from './schema.js';
 import { checkTimes, type Placed } from './times.js';
 
@@ -187,8 +187,12 @@ function nestedShots(
   }
   const sequence = nested.get(name);
   if (sequence === undefined) return undefined;
+  const unheard = fields.sound === undefined ? unheardSound(sequence, name, base) : [];
   return sequence.shots.map((shot, index) => {
-    const scene = fitted(shot, fields, file);
+    const scene = {
+      ...fitted(shot, fields, file),
+      told: index === 0 ? unheard : [],
+    };
     const report: Report = (path, message) =>
       found.push({
         path: [...base, 'scene'],
@@ -202,6 +206,15 @@ function nestedShots(
     const before = index === 0 ? transition : sequence.transitions[index - 1]!;
     return { scene: aimed, transition: before, path: base, inner: index > 0 };
   });
+}
+
+/** Of several shots, only the file that puts them together says what sounds. */
+function unheardSound({ sound }: Sequence, name: string, base: Path): Warning[] {
+  const { own, track, loudness } = sound;
+  if (own && track === undefined && loudness === undefined) return [];
+  const path = pathText([...base, 'scene']);
+  const message = `the sound of ${name} does not count here, where several shots have one sound: say it again at the top of this file, with 'sound:'`;
+  return [{ path, message }];
 }
 
 /** A shot in the outputs and at the frame rate of the file that takes it in. */
