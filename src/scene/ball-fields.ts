@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { parseBackground } from './background.js';
-import { angle, choice, parsed, says } from './fields.js';
+import { angle, choice, parsed, says, text } from './fields.js';
 import type { BallLook, Colour } from './types.js';
 import { listed } from './words.js';
 
@@ -15,6 +15,7 @@ const WHITE: Colour = [255, 255, 255, 255];
 const ballTakes = `takes ${listed(KINDS)}, or a group of fields, 'kind' and what it is made of`;
 const indexTakes = `takes an index of refraction from ${LEAST_INDEX} to ${MOST_INDEX}`;
 const tintTakes = "takes a colour in quotes such as '#ffe0a0'";
+const markTakes = 'takes the name of a mark under marks';
 const sizeTakes = 'takes degrees from 0 to less than 180';
 const distanceTakes = 'takes more than 0 and at most 1000';
 
@@ -79,6 +80,10 @@ export const ballPlace = z.strictObject(
       'Degrees of its centre to the right of the master’s centre: where it hangs in the landscape, wherever the camera looks.',
     ),
     pitch: angle('Height of the ball', 'Degrees of its centre above the horizon.'),
+    mark: text(markTakes).optional().meta({
+      title: 'Mark of the ball',
+      description: 'In place of yaw and pitch: the name of a mark at which it hangs.',
+    }),
     size: z.number(says(sizeTakes)).min(0).lt(180).optional().meta({
       title: 'Size of the ball',
       description: 'Degrees that it takes up, seen from the distance 1; 0 hides it.',
@@ -89,7 +94,7 @@ export const ballPlace = z.strictObject(
         'How far off its centre is: at 1 it takes up its size, at 2 about half as much, and nearer it looms as a ball does that comes close.',
     }),
   },
-  says('takes a group of fields: yaw, pitch, size, distance'),
+  says('takes a group of fields: yaw and pitch or mark, size, distance'),
 );
 
 export const keyframeBall = ballPlace.optional().meta({

@@ -1,6 +1,7 @@
 import { basename, dirname, extname, resolve } from 'node:path';
 import { BLACK } from './background.js';
 import { sceneBall } from './ball-fields.js';
+import { type BallDraft, ballDraft, ballPlacer, bothBalls } from './ball-place.js';
 import { compassOf, type MasterFacts } from './direction.js';
 import type { Path } from './document.js';
 import { DEFAULT_EASE, parseEase } from './ease.js';
@@ -28,9 +29,10 @@ export type Report = (path: Path, message: string) => void;
 export const SAME_TIME = 1e-6;
 
 /** A keyframe as written, its time in seconds. */
-export type Draft = Partial<Omit<Keyframe, 'at' | 'path'>> & {
+export type Draft = Partial<Omit<Keyframe, 'at' | 'path' | 'ball'>> & {
   readonly at: number;
   readonly path: string;
+  readonly ball?: BallDraft;
 };
 
 /** What a scene's text leaves to its master. */
@@ -145,11 +147,13 @@ export const frameOf = ({ name, width, height }: Shape) => ({ shape: name, width
 
 /** Whole keyframes for an output of the shape `shape`; the first says what the scene's ball is made of. */
 function finished(drafts: readonly Draft[], shape: string, usual: SceneFields): Keyframe[] {
-  const keyframes = drafts.map(({ smooth, even, ...draft }, index): Keyframe => {
+  const placed = ballPlacer();
+  const keyframes = drafts.map(({ smooth, even, ball, ...draft }, index): Keyframe => {
     // An ease of its own takes a keyframe out of the scene's smooth path.
     const runsOn = smooth ?? (usual.path === 'smooth' && draft.ease === undefined);
     return {
       ...draft,
+      ...(ball === undefined ? {} : { ball: placed(ball) }),
       ...(index === 0 && usual.ball !== undefined ? { ballLook: usual.ball } : {}),
       ease: draft.ease ?? parseEase(DEFAULT_EASE)!,
       turn: draft.turn ?? 'as-written',
@@ -200,7 +204,12 @@ function draftsOf(
         `takes a time from 0 to ${called}, ${shortNumber(length)} s, found ${found}`,
       );
     }
-    const written = { ...given(fields), ...aims.read(fields, path) };
+    const { ball } = fields;
+    const written = {
+      ...given(fields),
+      ...aims.read(fields, path),
+      ...(ball === undefined ? {} : { ball: ballDraft(ball, [...path, 'ball'], aims, report) }),
+    };
     return { ...written, at: Math.min(at, length), path: pathText(path) };
   });
   drafts.sort((a, b) => a.at - b.at);
@@ -219,7 +228,7 @@ function draftsOf(
 
 /** Only the fields that were written, those apart that say where to look by place. */
 function given(fields: KeyframeFields): Omit<Draft, 'at' | 'path'> {
-  const { at, look, place, heading, path, pace, ...rest } = fields;
+  const { at, look, place, heading, ball, path, pace, ...rest } = fields;
   const motion = {
     ...(path === undefined ? {} : { smooth: path === 'smooth' }),
     ...(pace === undefined ? {} : { even: pace === 'even' }),
@@ -247,7 +256,3 @@ function merged(drafts: readonly Draft[], overrides: readonly Draft[]): Draft[] 
   );
   return [...changed, ...added].sort((a, b) => a.at - b.at);
 }
-
-/** An override of the ball replaces those of its fields that it names, too. */
-const bothBalls = (draft: Draft, override: Draft): Pick<Draft, 'ball'> =>
-  draft.ball && override.ball ? { ball: { ...draft.ball, ...override.ball } } : {};

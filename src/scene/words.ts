@@ -52,6 +52,7 @@ const OTHER_NAMES: Readonly<Record<string, string>> = {
   position: 'place',
   points: 'marks',
   compass: 'north',
+  look: 'mark',
   h265: 'hevc',
   'h.265': 'hevc',
   x265: 'hevc',

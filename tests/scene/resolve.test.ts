@@ -156,6 +156,43 @@ keyframes:
     expect(outputs[1]?.keyframes[0]?.ball).toEqual({ yaw: 5, size: 10 });
   });
 
+  it('hangs at a mark, to which it goes the shorter way, in each output', () => {
+    const marked = parseScene(
+      `master: a.jpg
+duration: 9
+ball: glass
+north: 90
+marks: { boat: { yaw: 170, pitch: -9 }, mill: { heading: 130, pitch: 3 } }
+outputs:
+  - vertical
+  - shape: square
+    keyframes:
+      - { at: 3, ball: { mark: mill, size: 12 } }
+      - { at: 6, ball: { yaw: 100 } }
+keyframes:
+  - { at: 0, ball: { mark: boat, size: 30 } }
+  - { at: 3, ball: { yaw: 500, pitch: 1 } }
+  - { at: 6, ball: { mark: mill, distance: 2 } }
+  - { at: 9, ball: { mark: boat } }
+`,
+      'a.yaml',
+    );
+    const balls = marked.outputs.map(({ keyframes }) => keyframes.map(({ ball }) => ball));
+    // North at yaw 90, so heading 130 is yaw 220; of the whole turns more, the nearest to the ball before.
+    expect(balls[0]).toEqual([
+      { yaw: 170, pitch: -9, size: 30 },
+      { yaw: 500, pitch: 1 },
+      { yaw: 580, pitch: 3, distance: 2 },
+      { yaw: 530, pitch: -9 },
+    ]);
+    expect(balls[1]).toEqual([
+      { yaw: 170, pitch: -9, size: 30 },
+      { yaw: 220, pitch: 3, size: 12 },
+      { yaw: 100, pitch: 3, distance: 2 },
+      { yaw: 170, pitch: -9 },
+    ]);
+  });
+
   it('is of glass of 1.5 in white when only its kind is said, and not there by default', () => {
     const plain = (ball: string) =>
       parseScene(`master: a.jpg\nduration: 1\n${ball}keyframes: [{at: 0}]\n`, 'a.yaml');
