@@ -95,7 +95,7 @@ export async function renderStills(job: StillJob, studio?: Studio): Promise<void
     const { width, height } = output;
     const alpha = isTransparent(scene, output);
     const shown = job.guides ? await withGuides(rgba, scene, output, job.at) : rgba;
-    const mark = sphereMark(output);
+    const mark = sphereMark(scene, output, job.at);
     await writeStill({
       ...{ file, rgba: shown, width, height, overwrite: ours, depth, alpha },
       ...mark,

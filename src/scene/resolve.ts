@@ -102,6 +102,7 @@ export function resolveScene(
     }),
     ...(timing === undefined ? {} : { timing }),
     ...(fields.loop ? { loop: true } : {}),
+    ...(typeof fields.north === 'number' ? { north: fields.north } : {}),
   };
   if (scene.loop) reportOpenLoop(scene, report);
   return scene;

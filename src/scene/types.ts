@@ -172,6 +172,8 @@ export interface Scene {
   /** What outputs without a background of their own have. */
   readonly background: Background;
   readonly marks: readonly Mark[];
+  /** The yaw at which north lies, in degrees; undefined where the scene leaves that to its master. */
+  readonly north?: number;
   /** The scene's own keyframes, no output's overrides merged in and no look aimed; at least one, ascending. */
   readonly keyframes: readonly Keyframe[];
   readonly outputs: readonly Output[];

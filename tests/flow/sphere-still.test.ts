@@ -72,6 +72,26 @@ describe('stills of the whole sphere', () => {
     },
   );
 
+  it('say which way their centre lies, by the scene or else by the master', async () => {
+    const headingOf = async (name: string, north: string, keyframe: string, stated?: number) => {
+      await sharp(inFolder('ramp.png')).toFile(inFolder(`${name}.png`));
+      if (stated !== undefined) {
+        await markMaster({ input: inFolder(`${name}.png`), overwrite: true, heading: stated });
+      }
+      const text = `master: ${name}.png\nduration: 1\nfps: 10\noutputs: [sphere]\n${north}\nkeyframes: [{at: 0, ${keyframe}}]\n`;
+      writeFileSync(inFolder(`${name}.yaml`), text);
+      const turned = await loadScene(inFolder(`${name}.yaml`));
+      const output = { ...turned.outputs[0]!, width: 128, height: 64 };
+      const deliveries = [{ output, file: inFolder(`${name}.jpg`) }];
+      await renderStills({ scene: turned, deliveries, quality: 'draft', overwrite: true, at: 0 });
+      return (await gpanoIn(`${name}.jpg`)).PoseHeadingDegrees;
+    };
+    expect(await headingOf('n1', 'north: -137', 'yaw: 30, pitch: 20, roll: 5')).toBe(167);
+    expect(await headingOf('n2', '', 'yaw: 30', 340)).toBe(10);
+    expect(await headingOf('n3', 'north: 90', 'yaw: 89.5', 12)).toBe(359.5);
+    expect(await headingOf('n4', '', 'yaw: 30')).toBe(0);
+  });
+
   it('keep their pixels and 16 bits', async () => {
     const size = { width: 256, height: 128 };
     await still({ ...scene.outputs[0]!, ...size }, 'marked.png', 16);
