@@ -1,3 +1,4 @@
+import { opaqueStillNote } from './encode/opaque.js';
 import { stillProblems, writeStill } from './encode/still.js';
 import type { ClipWriter } from './encode/types.js';
 import { isDeep, openAll, writeFrames } from './flow/clips.js';
@@ -94,6 +95,8 @@ export async function renderStills(job: StillJob, studio?: Studio): Promise<void
     const { file, output, ours = overwrite } = delivery;
     const { width, height } = output;
     const alpha = isTransparent(scene, output);
+    const opaque = alpha ? opaqueStillNote(file) : undefined;
+    if (opaque !== undefined) job.onNote?.(opaque);
     const shown = job.guides ? await withGuides(rgba, scene, output, job.at) : rgba;
     const mark = sphereMark(scene, output, job.at);
     await writeStill({

@@ -1,4 +1,5 @@
 import { clipProblems, keepsAlpha, openClip } from '../encode/clip.js';
+import { opaqueClipNote } from '../encode/opaque.js';
 import type { SoundPlan } from '../encode/sound.js';
 import { bytesPerFrame, type ClipWriter, type PixelFormat } from '../encode/types.js';
 import type { FrameRenderer, Layer } from '../render/frame.js';
@@ -25,13 +26,15 @@ export async function openAll(
   const quality = job.quality === 'draft' ? ('draft' as const) : ('final' as const);
   const optionsOf = async ({ file, output }: Delivery) => {
     const { width, height } = output;
-    const alpha = isTransparent(scene, output) && (await keepsAlpha(file, choice));
+    const transparent = isTransparent(scene, output);
+    const alpha = transparent && (await keepsAlpha(file, choice));
     const clip = { file, width, height, fps: scene.fps, overwrite, quality, choice, alpha };
     const spherical = isSphere(output.shape);
-    return { ...clip, spherical, ffmpeg, frames, onNote, sound };
+    return { ...clip, spherical, ffmpeg, frames, onNote, sound, opaque: transparent && !alpha };
   };
   const options = await Promise.all(job.deliveries.map(optionsOf));
   await expectNone(options.map(clipProblems));
+  for (const { file, opaque } of options) if (opaque) onNote(opaqueClipNote(file, choice));
   const opened: OpenedClip[] = [];
   try {
     for (const [index, delivery] of job.deliveries.entries()) {

@@ -143,9 +143,13 @@ function keyframeSummary(timeline: Timeline, output: Output, keyframe: Keyframe)
     projection: only(from),
     ...(look && { look: { mark: look.name, place: placeText(placeOfLook(keyframe)) } }),
     ...(sample.ball === undefined ? {} : { ball: ballSummary(sample.ball) }),
-    ...(share === 0 ? {} : { becoming: { ...only(to), share } }),
+    ...(share === 0 || isSame(from, to) ? {} : { becoming: { ...only(to), share } }),
   };
 }
+
+const isSame = (one: ProjectionChoice, other: ProjectionChoice): boolean =>
+  one.name === other.name &&
+  Object.entries(one.params).every(([name, value]) => other.params[name] === value);
 
 function fovOf(sample: ViewSample, { width, height }: Output): FieldOfView {
   const { from, to, mix: share } = sample.fov;

@@ -39,6 +39,25 @@ describe('orbreel render', () => {
     expect(facts('a.mp4')).toBe('64,32,20/1,4');
   });
 
+  it('says what becomes of transparent parts where none can be', async () => {
+    await folder.write('clear.yaml', `${SHORT_SCENE}background: transparent\n`);
+    const note = async (command: string, out: string, ...words: string[]) => {
+      const ended = await folder.run([command, 'clear.yaml', '--out', out, ...words]);
+      expect(ended.code).toBe(0);
+      return ended.stderr.split('\n').find((line) => line.includes('transparen'));
+    };
+    expect(await note('render', 'a.mp4')).toBe(
+      'Note: H.264 has no transparency: what is transparent lies over black there; .mov with --codec prores-4444, .webm, .gif, .webp and single PNG pictures keep it.',
+    );
+    expect(await note('render', 'a.webm')).toBeUndefined();
+    expect(await note('render', 'f-%d.jpg')).toMatch(/^Note: JPEG has no transparency/u);
+    expect(await note('render', 'f-%d.png', '--quiet')).toBeUndefined();
+    expect(await note('still', 'a.jpg', '--at', '0')).toBe(
+      'Note: JPEG has no transparency: what is transparent lies over black there; .png, .webp and .tif keep it.',
+    );
+    expect(await note('still', 'a.png', '--at', '0')).toBeUndefined();
+  });
+
   it('adds the shape to --out when there are several', async () => {
     await mkdir(folder.file('out'));
     const shapes = ['--shape', '64x32', '--shape', '32x48'];

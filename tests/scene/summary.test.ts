@@ -68,6 +68,24 @@ describe('the summary of a scene', () => {
     expect(last).not.toHaveProperty('becoming');
   });
 
+  it('tells no morph between keyframes of the same projection', () => {
+    const scene = parseScene(
+      `master: a.jpg
+duration: 4
+outputs: [square]
+keyframes:
+  - { at: 0, projection: { name: panini, distance: 1 } }
+  - { at: 2, yaw: 10 }
+  - { at: 4, projection: { name: panini, distance: 1 } }
+`,
+      'a.yaml',
+    );
+    for (const keyframe of summarise(scene).outputs[0]!.keyframes) {
+      expect(keyframe.projection).toEqual({ name: 'panini', params: { distance: 1 } });
+      expect(keyframe).not.toHaveProperty('becoming');
+    }
+  });
+
   it('finds the fastest turn', () => {
     // At pitch 10 the view turns by 30 degrees of yaw a second about the vertical.
     expect(summary.outputs[0]?.fastestTurn.degreesPerSecond).toBeCloseTo(30, 9);

@@ -19,7 +19,7 @@ import {
   shapeOption,
 } from '../options.js';
 import { openScene } from '../scene.js';
-import { print, printProblems } from '../terminal.js';
+import { note, print } from '../terminal.js';
 import { type Round, WrongCommand, watching } from '../watching.js';
 
 interface Words {
@@ -80,9 +80,9 @@ async function still(file: string, words: Words, signal: AbortSignal): Promise<v
   const { quiet = false, watch = false } = words;
   // Notes are said once, however often it is drawn.
   const said = new Set<string>();
-  const onNote = (note: string) => {
-    if (!quiet && !said.has(note)) printProblems([note]);
-    said.add(note);
+  const onNote = (sentence: string) => {
+    if (!quiet && !said.has(sentence)) note(`Note: ${sentence}`);
+    said.add(sentence);
   };
   if (!watch) {
     const job = await jobOf(file, words, asked);
