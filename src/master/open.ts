@@ -103,11 +103,24 @@ async function readSource(file: string, { ffmpeg }: OpenOptions): Promise<Source
 }
 
 async function byKind(file: string, ffmpeg: string | undefined, wrong: Wrong): Promise<Source> {
-  const start = await firstBytes(file, 10);
+  const start = await firstBytes(file, 12);
   if (start.readUInt32LE(0) === EXR_MAGIC) return readExr(file, ffmpeg, wrong);
   if (start.toString('latin1').startsWith('#?R')) return readRadiance(file, wrong);
+  const video = OTHER_VIDEOS.find(([, magic]) => magic.test(start.toString('hex')))?.[0];
+  if (video !== undefined) {
+    throw wrong(
+      `expected a picture, or a video in MP4, MOV or Matroska, found ${video}: put it into one of these, as ffmpeg does without loss by '-c copy'`,
+    );
+  }
   return readPicture(file, wrong);
 }
+
+/** Videos that are no masters as they are, by their first bytes in hexadecimal. */
+const OTHER_VIDEOS: readonly (readonly [kind: string, magic: RegExp])[] = [
+  ['an AVI video', /^52494646.{8}41564920/u],
+  ['an MPEG stream', /^(?:000001ba|4740|.{8}4740)/u],
+  ['a Flash video', /^464c5601/u],
+];
 
 /** The first four bytes of every OpenEXR file, 76 2F 31 01. */
 const EXR_MAGIC = 20000630;

@@ -1,3 +1,4 @@
+import { execFileSync } from 'node:child_process';
 import {
   mkdirSync,
   mkdtempSync,
@@ -612,6 +613,25 @@ describe('what is no master', () => {
     await fails(
       name,
       /cut\.\w+: expected a (whole picture, but it could not be decoded|JPEG, PNG.*found something else) \(.+\)/,
+    );
+  });
+
+  it.each([
+    ['an AVI video', 'avi', []],
+    ['an MPEG stream', 'mpegts', []],
+    ['an MPEG stream', 'mpegts', ['-mpegts_m2ts_mode', '1']],
+    ['an MPEG stream', 'mpeg', []],
+    ['a Flash video', 'flv', []],
+  ] as const)('knows %s (%s %j) for what it is', async (kind, muxer, options) => {
+    const source = ['-f', 'lavfi', '-i', 'testsrc=size=128x64:duration=0.2'];
+    const codec = muxer === 'flv' ? ['-c:v', 'flv'] : ['-c:v', 'mpeg2video'];
+    const words = ['-v', 'error', ...source, ...codec, ...options, '-f', muxer, '-y'];
+    execFileSync('ffmpeg', [...words, at('other.jpg')]);
+    await fails(
+      'other.jpg',
+      new RegExp(
+        `expected a picture, or a video in MP4, MOV or Matroska, found ${kind}: put it into one of these, as ffmpeg does without loss by '-c copy'$`,
+      ),
     );
   });
 
