@@ -1,4 +1,5 @@
 import { Command } from 'commander';
+import { cacheCommand } from './commands/cache.js';
 import { chartCommand } from './commands/chart.js';
 import { checkCommand } from './commands/check.js';
 import { demoCommand } from './commands/demo.js';
@@ -44,6 +45,7 @@ export const COMMANDS: readonly (readonly [
   ['projections', projectionsCommand],
   ['schema', schemaCommand],
   ['doctor', doctorCommand],
+  ['cache', cacheCommand],
   ['demo', demoCommand],
 ];
 

@@ -1,3 +1,4 @@
+import { cacheFolder } from '../cache/folder.js';
 import { MOST_ADAPTIVE_SIDE } from '../render/assemble.js';
 import { beginBackend } from '../render/backend.js';
 import { type GlContext, openContext } from '../render/context.js';
@@ -163,7 +164,7 @@ async function loadMaster(
   };
   const master =
     facts === undefined
-      ? await prepareMaster(open, file, { ...reading, onTexture })
+      ? await prepareMaster(open, file, { ...reading, onTexture, cache: cacheFolder() })
       : prepareVideo(await open(), facts, reading);
   noteReduction(job, file, master);
   expectGoing(job);

@@ -68,7 +68,22 @@ export async function openMaster(file: string, options: OpenOptions = {}): Promi
 
 /** As `openMaster`, for a master of any size: what comes can be used while the rest is decoded. */
 export async function openMasterRows(file: string, options: RowsOptions = {}): Promise<MasterRows> {
-  return (await readSource(file, options)).rows(withDefaults(options));
+  return (await planMasterRows(file, options)).begin();
+}
+
+/** What `openMasterRows` will give, before anything is decoded. */
+export interface PlannedRows {
+  readonly size: Header;
+  begin(): MasterRows;
+}
+
+export async function planMasterRows(
+  file: string,
+  options: RowsOptions = {},
+): Promise<PlannedRows> {
+  const source = await readSource(file, options);
+  const full = withDefaults(options);
+  return { size: source.sizeAt?.(full) ?? source.header, begin: () => source.rows(full) };
 }
 
 /**

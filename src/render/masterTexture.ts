@@ -6,7 +6,7 @@ import { blurSphere } from './blur.js';
 import type { GlContext } from './context.js';
 import { createPages, type Pages } from './pages.js';
 import type { Portion } from './portion.js';
-import { createPyramid } from './pyramid.js';
+import { createPyramid, type RowSink } from './pyramid.js';
 
 /** A master on the GPU, ready to be looked up at any level of detail. */
 export interface MasterTexture {
@@ -33,6 +33,8 @@ export interface MasterUpload {
   readonly texture: MasterTexture;
   /** Whole rows, the next ones. They are not kept. */
   add(rows: Samples): void;
+  /** One finished row of a level, instead of all `add`: the rows of each level from the top, and all of them. */
+  put: RowSink;
   finish(): MasterTexture;
   /** Gives up, instead of `finish`. */
   abort(): void;
@@ -56,6 +58,8 @@ export interface Wanted {
   readonly levels?: number;
   /** Only this part; rows that come hold its `source`. */
   readonly portion?: Portion | undefined;
+  /** Told of the rows of all levels as they are made. */
+  readonly onRow?: RowSink | undefined;
 }
 
 /** As `uploadMaster`, for rows that come bit by bit. */
@@ -63,20 +67,24 @@ export function beginUpload(
   context: GlContext,
   source: Size,
   depth: Depth,
-  { levels = Number.POSITIVE_INFINITY, portion }: Wanted = {},
+  { levels = Number.POSITIVE_INFINITY, portion, onRow }: Wanted = {},
 ): MasterUpload {
   const whole = portion?.layout ?? layOutFor(context, source, depth);
   const layout = { ...whole, levels: Math.min(whole.levels, levels) };
-  const sizes = Array.from({ length: layout.levels }, (_, level) => levelSize(layout, level));
+  const sizes = sizesOf(layout);
   const pages = createPages(context, layout, depth);
   // What a blurred background is made of.
   const coarsest = portion === undefined ? sizes.at(-1)! : { width: 1, height: 1 };
   const last = newSamples(depth, coarsest.width * coarsest.height * 3);
-  const put = (level: number, row: number, codes: Samples) => {
+  const put: RowSink = (level, row, codes) => {
     pages.add(level, row, codes);
     if (level === layout.levels - 1 && portion === undefined) last.set(codes, row * codes.length);
   };
-  const pyramid = createPyramid(depth, source, sizes, put, portion);
+  const sink: RowSink = (level, row, codes) => {
+    put(level, row, codes);
+    onRow?.(level, row, codes);
+  };
+  const pyramid = createPyramid(depth, source, sizes, sink, portion);
   const { width, height } = source;
   const isWhole = layout.width === width;
   const blurredFrom = pixels(coarsest.width, coarsest.height, last);
@@ -88,6 +96,7 @@ export function beginUpload(
   return {
     texture,
     add: pyramid.add,
+    put,
     abort: texture.destroy,
     finish() {
       pages.finish();
@@ -96,6 +105,13 @@ export function beginUpload(
     },
   };
 }
+
+/** Of a whole master's levels on this device, finest first. @throws WorkError when it cannot hold it */
+export const sizesFor = (context: GlContext, source: Size, depth: Depth): Size[] =>
+  sizesOf(layOutFor(context, source, depth));
+
+const sizesOf = (layout: AtlasLayout): Size[] =>
+  Array.from({ length: layout.levels }, (_, level) => levelSize(layout, level));
 
 function layOutFor({ info }: GlContext, source: Size, depth: Depth): AtlasLayout {
   const units = Math.floor((info.maxTextureUnits - OTHER_UNITS) / (depth / 8));

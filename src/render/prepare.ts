@@ -1,7 +1,8 @@
 import { Interrupted } from '../errors.js';
-import { type MasterRows, type OpenOptions, openMasterRows } from '../master/open.js';
+import { type MasterRows, type OpenOptions, planMasterRows } from '../master/open.js';
 import type { Size } from './atlas.js';
 import type { GlContext } from './context.js';
+import { findLevels, keepingOf, keepLevels } from './keptLevels.js';
 import { beginUpload, type MasterTexture } from './masterTexture.js';
 import { levelsNeeded, type Portion, portionOf } from './portion.js';
 import type { Seen } from './seen.js';
@@ -13,6 +14,10 @@ export interface PrepareOptions extends OpenOptions {
   /** What will be drawn looks up no more than this: only that is read, as far as it can be, and made. */
   readonly seen?: Seen | undefined;
   readonly signal?: AbortSignal;
+  /** Where the levels of large masters that are read whole are kept for the next time, and found. */
+  readonly cache?: string | undefined;
+  /** Those of more texels than these, instead of only large ones. */
+  readonly keptBeyond?: number;
   /** Told of the textures as soon as there are any, with their pictures still on the way. */
   readonly onTexture?: (texture: MasterTexture, context: GlContext) => void;
 }
@@ -31,14 +36,28 @@ export async function prepareMaster(
   file: string,
   options: PrepareOptions = {},
 ): Promise<MasterTexture> {
-  const { signal, seen, onTexture, ...reading } = options;
-  let { master, portion } = await openPortion(file, reading, seen);
-  const context = typeof open === 'function' ? await open() : open;
+  const { signal, seen, onTexture, cache, keptBeyond, ...reading } = options;
+  const opened = async () => (typeof open === 'function' ? open() : open);
+  const planned = await planPortion(file, reading, seen);
+  const keeping =
+    seen === undefined
+      ? await keepingOf(cache, file, { ...reading, size: planned.size }, keptBeyond)
+      : undefined;
+  const kept = keeping && (await findLevels(keeping, planned.size));
+  if (kept !== undefined) {
+    const context = await opened();
+    const texture = await kept.upload(context, signal, (early) => onTexture?.(early, context));
+    if (texture !== undefined) return texture;
+  }
+  let { master, portion } = planned.begin();
+  const context = await opened();
   if (portion !== undefined && !fits(portion, context.info.maxTextureSize)) {
-    ({ master, portion } = await openPortion(file, reading, undefined));
+    ({ master, portion } = (await planPortion(file, reading, undefined)).begin());
   }
   const levels = seen === undefined ? {} : { levels: levelsNeeded(master, seen) };
-  const upload = beginUpload(context, master, master.depth, { ...levels, portion });
+  const keeper = keeping && (await keepLevels(keeping, context, master, master.depth));
+  const wanted = { ...levels, portion, onRow: keeper?.onRow };
+  const upload = beginUpload(context, master, master.depth, wanted);
   try {
     onTexture?.(upload.texture, context);
     const { width } = portion?.source ?? master;
@@ -48,11 +67,14 @@ export async function prepareMaster(
         await new Promise((turn) => setImmediate(turn));
         if (signal?.aborted) throw new Interrupted();
         upload.add(rows.subarray(at, at + step));
+        await keeper?.keptUp();
       }
     }
+    await keeper?.finish();
     return upload.finish();
   } catch (error) {
     upload.abort();
+    await keeper?.abort();
     throw error;
   }
 }
@@ -62,12 +84,15 @@ const LARGE = 2 ** 21;
 /** Largest side of a page that most devices have; where there may be less, all is read again. */
 const USUAL_PAGE = 16384;
 
-/** Begins to read a master, or only the part of it that is seen. */
-async function openPortion(
+/** What is to be read of a master: all, or only the part of it that is seen. */
+async function planPortion(
   file: string,
   options: OpenOptions,
   seen: Seen | undefined,
-): Promise<{ master: MasterRows; portion: Portion | undefined }> {
+): Promise<{
+  readonly size: Size;
+  begin(): { readonly master: MasterRows; readonly portion: Portion | undefined };
+}> {
   let portion: Portion | undefined;
   const part = (size: Size) => {
     if (size.width * size.height < LARGE) return undefined;
@@ -76,8 +101,14 @@ async function openPortion(
     portion = found;
     return found.source;
   };
-  const master = await openMasterRows(file, { ...options, part: seen && part });
-  return { master, portion: master.part && portion };
+  const planned = await planMasterRows(file, { ...options, part: seen && part });
+  return {
+    size: planned.size,
+    begin() {
+      const master = planned.begin();
+      return { master, portion: master.part && portion };
+    },
+  };
 }
 
 const fits = ({ layout: { page } }: Portion, side: number): boolean =>

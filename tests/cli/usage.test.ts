@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { commandOf, orbreel, projectFolder, workFolder } from './support.js';
 
-const COMMANDS = 'render still check master new projections schema doctor demo'.split(' ');
+const COMMANDS = 'render still check master new projections schema doctor cache demo'.split(' ');
 
 describe('the command line', () => {
   const folder = workFolder();

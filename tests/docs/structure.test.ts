@@ -17,11 +17,13 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   moves: ['camera', 'scene'],
   scene: ['projection', 'camera', 'timeline', 'moves'],
   encode: [],
+  cache: ['encode'],
   master: ['projection', 'camera', 'encode'],
-  render: ['projection', 'camera', 'scene', 'master', 'encode'],
+  render: ['projection', 'camera', 'scene', 'master', 'encode', 'cache'],
   demo: ['render', 'encode'],
   overlay: ['encode', 'lettering', 'scene'],
   flow: [
+    'cache',
     'camera',
     'comfort',
     'encode',
@@ -54,7 +56,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   cli: [
     ...['projection', 'camera', 'timeline', 'moves', 'scene', 'master', 'render', 'encode', 'demo'],
     ...['comfort', 'flow', 'render.ts', 'sheet.ts', 'strips.ts', 'chart.ts', 'flashes.ts'],
-    ...['check.ts', 'preview', 'page'],
+    ...['check.ts', 'preview', 'page', 'cache'],
   ],
 };
 

@@ -30,12 +30,17 @@ export async function readPicture(file: string, wrong: Wrong): Promise<Source> {
       `expected 8 or 16 bits a channel, found ${facts.depth}: save it as a 16-bit TIFF or as OpenEXR`,
     );
   }
+  const sizeAt = (options: DecodeOptions): Header => {
+    const factor = reduction(facts, options);
+    return { width: Math.ceil(width / factor), height: Math.ceil(height / factor) };
+  };
   return {
     header: { width, height },
     xmp: facts.xmp,
+    sizeAt,
     rows(options) {
       const factor = reduction(facts, options);
-      const size = { width: Math.ceil(width / factor), height: Math.ceil(height / factor) };
+      const size = sizeAt(options);
       const isDeep = facts.depth === 'ushort';
       const name = factor > 1 ? `${file}[shrink=${factor}]` : file;
       const broken = (error: unknown) =>

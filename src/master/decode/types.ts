@@ -48,6 +48,8 @@ export interface Source {
   readonly header: Header;
   /** A packet of XMP, where the format has one and there is one. */
   readonly xmp?: Buffer | undefined;
+  /** The size that `rows` gives, where that is not the header's. */
+  sizeAt?(options: DecodeOptions): Header;
   /** Begins decoding. Very large pictures come in strips, so that they are never held whole. */
   rows(options: DecodeOptions): MasterRows;
 }
