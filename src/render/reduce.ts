@@ -74,7 +74,6 @@ function averageCodes(upper: Samples, lower: Samples, light: Int32Array, out: In
 function average(from: Size, to: Size, firstOf: number, first: number): Reducer {
   const samples = to.width * 3;
   const across = spans(from.width, to.width);
-  const squeezed = new Float64Array(samples);
   const sums = new Float64Array(samples);
   const out = new Int32Array(samples);
   const ratio = from.height / to.height;
@@ -83,19 +82,17 @@ function average(from: Size, to: Size, firstOf: number, first: number): Reducer 
   // Of the very first row, a part may belong to the row above.
   let most = firstOf + 1 - first * ratio;
   const add: Reducer['add'] = (row) => {
-    squeeze(row, across, squeezed);
     const end = (given + 1) * ratio;
     const isLast = given === to.height - 1;
     const here = Math.min(1, most, end - come) / ratio;
     most = 1;
-    for (let i = 0; i < samples; i++) sums[i]! += here * squeezed[i]!;
     come++;
-    if (isLast ? come < from.height : come < end - 1e-9) return undefined;
-    const carried = Math.max(0, come - end) / ratio;
-    for (let i = 0; i < samples; i++) {
-      out[i] = sums[i]! + 0.5;
-      sums[i] = carried * squeezed[i]!;
+    if (isLast ? come < from.height : come < end - 1e-9) {
+      squeeze(row, across, here, sums);
+      return undefined;
     }
+    const carried = Math.max(0, come - end) / ratio;
+    squeeze(row, across, here, sums, carried, out);
     given++;
     return out;
   };
@@ -128,8 +125,19 @@ function spans(length: number, count: number): Spans {
   return { taps, first, shares };
 }
 
-function squeeze(row: Int32Array, { taps, first, shares }: Spans, out: Float64Array): void {
-  for (let x = 0, share = 0; x < first.length; x++) {
+/**
+ * Adds `here` times each part's mean to `sums`; with `out`, that gets the sums, rounded, and `sums` begins anew with
+ * `carried` times the means.
+ */
+function squeeze(
+  row: Int32Array,
+  { taps, first, shares }: Spans,
+  here: number,
+  sums: Float64Array,
+  carried = 0,
+  out?: Int32Array,
+): void {
+  for (let x = 0, share = 0, to = 0; x < first.length; x++, to += 3) {
     let at = first[x]! * 3;
     let r = 0;
     let g = 0;
@@ -140,8 +148,16 @@ function squeeze(row: Int32Array, { taps, first, shares }: Spans, out: Float64Ar
       g += weight * row[at + 1]!;
       b += weight * row[at + 2]!;
     }
-    out[x * 3] = r;
-    out[x * 3 + 1] = g;
-    out[x * 3 + 2] = b;
+    const sumR = sums[to]! + here * r;
+    const sumG = sums[to + 1]! + here * g;
+    const sumB = sums[to + 2]! + here * b;
+    if (out !== undefined) {
+      out[to] = sumR + 0.5;
+      out[to + 1] = sumG + 0.5;
+      out[to + 2] = sumB + 0.5;
+    }
+    sums[to] = out === undefined ? sumR : carried * r;
+    sums[to + 1] = out === undefined ? sumG : carried * g;
+    sums[to + 2] = out === undefined ? sumB : carried * b;
   }
 }
