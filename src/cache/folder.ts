@@ -26,7 +26,7 @@ export interface Entry {
  * Where prepared masters are kept: `ORBREEL_CACHE`, else the system's place for what can be made anew (XDG Base
  * Directory Specification 0.8; macOS and Windows: common practice, from memory).
  *
- * @returns undefined where `ORBREEL_CACHE` is `off`
+ * @returns undefined where `ORBREEL_CACHE` is `off`, or there is no such place
  */
 export function cacheFolder(
   env: NodeJS.ProcessEnv = process.env,
@@ -35,11 +35,22 @@ export function cacheFolder(
   const { ORBREEL_CACHE: wish, XDG_CACHE_HOME: xdg = '', LOCALAPPDATA: local } = env;
   if (wish === 'off') return undefined;
   if (wish) return resolve(wish);
-  if (platform === 'darwin') return join(homedir(), 'Library', 'Caches', 'orbreel');
-  if (platform === 'win32') {
-    return join(local || join(homedir(), 'AppData', 'Local'), 'orbreel', 'cache');
+  if (platform === 'win32' && local) return join(local, 'orbreel', 'cache');
+  if (platform !== 'darwin' && isAbsolute(xdg)) return join(xdg, 'orbreel');
+  const home = homeOfUser();
+  if (home === undefined) return undefined;
+  if (platform === 'darwin') return join(home, 'Library', 'Caches', 'orbreel');
+  if (platform === 'win32') return join(home, 'AppData', 'Local', 'orbreel', 'cache');
+  return join(home, '.cache', 'orbreel');
+}
+
+/** Undefined for users without one, as in some containers. */
+function homeOfUser(): string | undefined {
+  try {
+    return homedir();
+  } catch {
+    return undefined;
   }
-  return join(isAbsolute(xdg) ? xdg : join(homedir(), '.cache'), 'orbreel');
 }
 
 /** @param key 32 hexadecimal digits */

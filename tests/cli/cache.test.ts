@@ -27,6 +27,9 @@ describe('orbreel cache', () => {
 
   it('says that it is off', async () => {
     const { code, stdout } = await run(['--clear'], 'off');
-    expect([code, stdout]).toEqual([0, 'Nothing is kept: ORBREEL_CACHE is off.\n']);
+    expect([code, stdout]).toEqual([
+      0,
+      'Nothing is kept: ORBREEL_CACHE is off, or this user has no home folder.\n',
+    ]);
   });
 });

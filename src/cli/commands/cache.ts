@@ -40,7 +40,7 @@ async function show({ clear = false, json = false, quiet = false }: Words): Prom
   }
   if (quiet) return;
   if (folder === undefined) {
-    print('Nothing is kept: ORBREEL_CACHE is off.');
+    print('Nothing is kept: ORBREEL_CACHE is off, or this user has no home folder.');
     return;
   }
   if (clear) print(`${folder}  ${gigabytes(removed)} removed`);
