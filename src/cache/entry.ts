@@ -4,10 +4,11 @@ import { release, removeTemporary, temporaryBeside } from '../encode/temporary.j
 import { entryFile, makeRoom, noteUse } from './folder.js';
 
 /**
- * An entry is a file: this word, which another layout of it would change; a portion of JSON that says what it
- * holds; portions of data; an empty portion. A portion is its length and its CRC, 32 bits each, and its bytes.
+ * An entry is a file: this word, to be changed with its layout and with whatever makes other levels of the same
+ * master; a portion of JSON that says what it holds; portions of data; an empty portion. A portion is its length and its CRC, 32 bits each, and its bytes.
  */
-const WORD = Buffer.from('orbreel levels 1');
+export const ENTRY_WORD = 'orbreel levels 1';
+const WORD = Buffer.from(ENTRY_WORD);
 /** Most bytes of a portion of data. */
 const PORTION_BYTES = 2 ** 22;
 const HEAD_BYTES = 8;

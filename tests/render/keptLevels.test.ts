@@ -4,9 +4,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import sharp, { type Sharp } from 'sharp';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it, vi } from 'vitest';
+import { ENTRY_WORD } from '../../src/cache/entry.js';
 import { Interrupted } from '../../src/errors.js';
 import { type GlContext, openContext } from '../../src/render/context.js';
 import { type PrepareOptions, prepareMaster } from '../../src/render/prepare.js';
+import { createPyramid } from '../../src/render/pyramid.js';
 import { readPage } from '../support/deep.js';
 import { photo } from '../support/photos.js';
 
@@ -65,6 +67,29 @@ const entries = () => readdirSync(cache);
 const deep = (picture: Sharp) => picture.toColourspace('rgb16').png();
 
 describe('levels that are kept', () => {
+  // When this fails because levels are to be made otherwise, the word must change too, or old entries would be taken
+  // for new ones.
+  it.each([
+    [8, '63a2cebff55fd885'],
+    [16, '7a9be644c1b338ea'],
+  ] as const)('have a word of their own for each way of making them (%i bits)', (depth, sum) => {
+    const size = { width: 700, height: 350 };
+    const sizes = Array.from({ length: 10 }, (_, level) => ({
+      width: Math.max(1, size.width >> level),
+      height: Math.max(1, size.height >> level),
+    }));
+    const hash = createHash('sha256');
+    const pyramid = createPyramid(depth, size, sizes, (level, row, codes) => {
+      hash.update(`${level} ${row} ${codes.join()}`);
+    });
+    const samples = Array.from(
+      { length: 3 * size.width * size.height },
+      (_, i) => ((i * i) % 251) * (depth === 16 ? 257 : 1),
+    );
+    pyramid.add(depth === 16 ? Uint16Array.from(samples) : Uint8Array.from(samples));
+    expect([ENTRY_WORD, hash.digest('hex').slice(0, 16)]).toEqual(['orbreel levels 1', sum]);
+  });
+
   it.each([
     ['8 bits', 'a.jpg', {}, undefined],
     ['16 bits', 'a.png', { keepDepth: true }, deep],
