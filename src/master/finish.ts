@@ -1,5 +1,6 @@
 import { copyFile } from 'node:fs/promises';
-import { save } from './complete/save.js';
+import { placement } from './complete/placement.js';
+import { expectFits, save } from './complete/save.js';
 import type { CompleteReport } from './complete.js';
 import { carryMetadata } from './finish/carry.js';
 import { levelSurely } from './finish/levelling.js';
@@ -81,17 +82,21 @@ async function completeWhereNeeded(
 ): Promise<Picture> {
   const { input, output, seed, signal, onProgress = () => {} } = options;
   const result = folder.path('whole.png');
+  const depth = depthOf(before);
   if (options.keep?.includes('holes') || (await showsAll(before))) {
     if (canStayAs(output, await detectFormat(input))) return { file: input };
+    expectFits(output, { ...before, depth });
     await convert(before, result);
     return { file: result };
   }
+  const place = placeOf(before, options.place ?? {}, 'finish');
+  expectFits(output, { ...placement(before, place), depth });
   const completed = await completeFound(
     before,
     {
       input,
       output: result,
-      place: placeOf(before, options.place ?? {}, 'finish'),
+      place,
       ...(seed === undefined ? {} : { seed }),
       ...(signal === undefined ? {} : { signal }),
       onProgress: (step, share) => onProgress(step, 0.05 + 0.5 * share),
@@ -100,6 +105,8 @@ async function completeWhereNeeded(
   );
   return { file: result, completed };
 }
+
+const depthOf = ({ depth }: Inspection): 8 | 16 => (depth > 8 ? 16 : 8);
 
 /** Whether the output may be a copy; a BigTIFF has no place for the marks. */
 const canStayAs = (output: string, format: Format): boolean =>
@@ -113,7 +120,7 @@ async function levelWhereSure(
   folder: WorkFolder,
 ): Promise<LevelStep> {
   const { input, quality = 95 } = options;
-  const depth = before.depth > 8 ? 16 : 8;
+  const depth = depthOf(before);
   const asItIs = () =>
     file === input ? copyFile(input, folder.result) : save(file, folder.result, depth, quality);
   const reason = options.keep?.includes('tilt')

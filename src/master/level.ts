@@ -3,7 +3,7 @@ import type { Orientation } from '../camera/types.js';
 import { removeTemporary, temporaryBeside } from '../encode/temporary.js';
 import { writeWhole } from '../encode/wholeFile.js';
 import { Interrupted } from '../errors.js';
-import { isLossless } from './complete/save.js';
+import { expectFits, isLossless } from './complete/save.js';
 import { checkOptions } from './level/check.js';
 import {
   encode,
@@ -46,6 +46,7 @@ export async function levelMaster(options: LevelOptions): Promise<LevelReport> {
   const { input, output, overwrite = false, onProgress = () => {}, signal } = options;
   await checkOptions(options);
   const facts = await masterFacts(input);
+  expectFits(output, facts);
   onProgress('looking', 0);
   const plan = await planTurn(options, facts);
   const claimed = await claimedPose(input);

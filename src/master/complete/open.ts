@@ -1,9 +1,11 @@
 import sharp, { type Metadata, type Sharp } from 'sharp';
 import { removeTemporary, temporaryBeside } from '../../encode/temporary.js';
 import { InputError } from '../../errors.js';
+import { MOST_PIXELS } from '../decode/picture.js';
 import { detectFormat } from '../inspect/format.js';
 import { damaged, readPhoto } from '../inspect/photo.js';
 import { type Placement, type PlacementOptions, placement } from './placement.js';
+import { expectFits } from './save.js';
 import { readRows, readSamples } from './spill.js';
 import type { Canvas } from './types.js';
 
@@ -14,7 +16,8 @@ export interface Opened {
   readonly size: { readonly width: number; readonly height: number };
 }
 
-const input = (file: string): Sharp => sharp(file, { failOn: 'error', unlimited: false });
+const input = (file: string): Sharp =>
+  sharp(file, { failOn: 'error', limitInputPixels: MOST_PIXELS });
 
 function complain(file: string, message: string): never {
   throw new InputError([{ place: file, path: '', message }]);
@@ -153,13 +156,13 @@ function markUncovered(
 
 /**
  * Opens a master onto its canvas. `spill` is a path for the uncompressed file (width x height x 3
- * samples and the metadata); the caller removes it. Pixels are the stored code values: no colour
+ * samples and the metadata); the caller removes it. `output` must have room for the canvas. Pixels are the stored code values: no colour
  * profile is applied. Throws InputError on files that cannot be completed.
  */
 export async function openCanvas(
   file: string,
   spill: string,
-  options: { readonly place?: PlacementOptions; readonly mask?: string },
+  options: { readonly output: string; readonly place?: PlacementOptions; readonly mask?: string },
 ): Promise<Opened> {
   const facts = await check(file);
   const size = { width: facts.width, height: facts.height };
@@ -167,6 +170,7 @@ export async function openCanvas(
   const { width, height } = placed;
   const samples = width * height * 3;
   const { depth } = facts;
+  expectFits(options.output, { width, height, depth });
   const space = depth === 8 ? 'srgb' : 'rgb16';
   const pipeline = input(file).keepMetadata().autoOrient().removeAlpha();
   try {
