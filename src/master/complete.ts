@@ -18,6 +18,7 @@ import { writeRows } from './complete/spill.js';
 import type { Surroundings } from './complete/surroundings.js';
 import type { CompleteOptions, CompleteReport, HoleReport } from './complete/types.js';
 import { type Easel, easel, paintRows, rowsOf } from './complete/write.js';
+import { freeUnused } from './freeUnused.js';
 
 export type { PlacementOptions } from './complete/placement.js';
 export { placement } from './complete/placement.js';
@@ -98,6 +99,7 @@ export async function completeMaster(options: CompleteOptions): Promise<Complete
   try {
     // The canvas goes out of scope before the file is encoded: both at once would be twice the memory.
     const report = await fillSpill(options, spill);
+    freeUnused();
     onProgress('writing', 0.8);
     await save(spill, output, report.canvas.depth, quality);
     onProgress('done', 1);

@@ -4,6 +4,7 @@ import { removeTemporary, temporaryBeside } from '../encode/temporary.js';
 import { writeWhole } from '../encode/wholeFile.js';
 import { Interrupted } from '../errors.js';
 import { expectFits, isLossless } from './complete/save.js';
+import { freeUnused } from './freeUnused.js';
 import { checkOptions } from './level/check.js';
 import {
   encode,
@@ -93,8 +94,9 @@ async function writeTurned(
     await spillMaster(input, spill, facts);
     expectGoing(signal);
     await turnSpill(spill, facts, turn, { threads, onProgress, signal });
-    // The samples are out of scope now: with them the encoder would need twice the memory.
     expectGoing(signal);
+    // The samples are out of scope now: with them the encoder would need twice the memory.
+    freeUnused();
     onProgress('writing', 0.8);
     await encode(spill, temporary, output, facts.depth, quality);
     expectGoing(signal);
