@@ -24,6 +24,8 @@ export interface MetadataTool {
    * picture's data are not touched.
    */
   edit(copy: string, file: string, edits: TagEdits, extra?: readonly string[]): Promise<void>;
+  /** The same for as many of them as can be written, be it none. */
+  tryEdit(copy: string, file: string, edits: TagEdits, extra?: readonly string[]): Promise<void>;
 }
 
 /** Marks that ExifTool adds about the file itself or the reading, rather than reads from it. */
@@ -56,7 +58,13 @@ export async function withMetadata<T>(use: (tool: MetadataTool) => Promise<T>): 
     return await use({
       read: (file, extra = []) => readTags(exiftool, file, extra),
       readDeep: (file) => readTags(exiftool, file, ['-ee']),
-      edit: (copy, file, edits, extra = []) => writeTags(exiftool, copy, file, edits, extra),
+      async edit(copy, file, edits, extra = []) {
+        const unwritten = await writeTags(exiftool, copy, file, edits, extra);
+        if (unwritten !== undefined) throw unwritable(file, unwritten);
+      },
+      async tryEdit(copy, file, edits, extra = []) {
+        await writeTags(exiftool, copy, file, edits, extra);
+      },
     });
   } finally {
     await exiftool.end();
@@ -83,13 +91,14 @@ async function readTags(
   });
 }
 
+/** Gives what ExifTool said where it has written nothing. */
 async function writeTags(
   exiftool: ExifTool,
   copy: string,
   file: string,
   edits: TagEdits,
   extra: readonly string[],
-): Promise<void> {
+): Promise<string | undefined> {
   const options = { useMWG: false, ignoreMinorErrors: false };
   const writeArgs = ['-n', '-overwrite_original', '-api', 'LargeFileSupport=1', ...extra];
   const result = await exiftool
@@ -97,9 +106,8 @@ async function writeTags(
     .catch((error: unknown) => {
       throw unwritable(file, error instanceof Error ? error.message : String(error));
     });
-  if (result.created + result.updated + result.unchanged > 0) return;
-  const said = (result.warnings ?? []).filter((line) => line.startsWith('Warning:'));
-  throw unwritable(file, said.join('; '));
+  if (result.created + result.updated + result.unchanged > 0) return undefined;
+  return (result.warnings ?? []).filter((line) => line.startsWith('Warning:')).join('; ');
 }
 
 function unwritable(file: string, said: string): InputError {

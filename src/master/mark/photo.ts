@@ -48,7 +48,9 @@ export async function markPhoto(format: Format, options: MarkOptions): Promise<M
     const edits = { ...sphere, ...placeEdits(before) };
     const after = await write(tool, options, edits, extraFor(photo, tags), check);
     const trailing = stripPlace && format.name === 'jpeg' ? await bytesAfterJpeg(input) : 0;
-    const place = stripPlace ? placeReport(before, after ?? before, trailing) : undefined;
+    const place = stripPlace
+      ? placeReport(before, after ?? before, undefined, trailing)
+      : undefined;
     return {
       file: options.output ?? input,
       kind: 'photo',

@@ -11,14 +11,21 @@ export interface PlaceReport {
 }
 
 const PLACE =
-  /^GPS|Geo(?:tag|location|position)|Latitude|Long[ti]*tude|Altitude|Coordinates|^Location|^City|^Sub-?location|^Province|^State$|^Country|ContentLocation|WorldRegion|Landmark|PlaceName|^Place$|^GeoTiff|^ModelT(?:iePoint|ransform)/i;
+  /^GPS|Geo(?:tag|location|position)|Latitude|Long[ti]*tude|Altitude|Coordinates|^Location|ISO6709|(?:Recording|Composition)Location|^City|^Sub-?location|^Province|^State$|^Country|ContentLocation|WorldRegion|Landmark|PlaceName|^Place$|^GeoTiff|^ModelT(?:iePoint|ransform)/i;
 
 /** Where something lies in the picture, or how a file is laid out, is no place on earth. */
 const NO_PLACE = /^Subject(?:Location|Area)|OffsetLocation|^LocationOf|GPSInfo$|GPSVersionID/i;
 
-export function isPlace({ group, name }: Tag): boolean {
-  return !ABOUT_FILE.includes(group) && PLACE.test(name) && !NO_PLACE.test(name);
-}
+/** A point as ISO 6709, annex H, writes it: +46.7512+009.8412+1834/ */
+const POINT = /^[+-]\d{2,6}(?:\.\d+)?[+-]\d{3,7}(?:\.\d+)?(?:[+-]\d+(?:\.\d+)?)?(?:CRS\w*)?\/$/;
+
+/** Whether a tag of that name, without spaces, or of that value tells a place. */
+export const tellsPlace = (name: string, value?: unknown): boolean =>
+  (PLACE.test(name) && !NO_PLACE.test(name)) ||
+  (typeof value === 'string' && POINT.test(value.trim()));
+
+export const isPlace = ({ group, name, value }: Tag): boolean =>
+  !ABOUT_FILE.includes(group) && tellsPlace(name, value);
 
 /** An empty or zero-only tag tells nothing. */
 const tells = ({ value }: Tag): boolean => value !== '' && value !== null;
@@ -45,6 +52,11 @@ export function placeEdits(tags: readonly Tag[]): TagEdits {
 const WORDS =
   /^(?:Title|Headline|ObjectName|Caption|Caption-Abstract|Description|ImageDescription|Keywords|Subject|HierarchicalSubject|UserComment|Comment|XPTitle|XPComment|XPSubject|XPKeywords|Instructions|Event)$/;
 
+/** Of QuickTime's handlers, and of Matroska's track types. */
+const isSubtitles = ({ name, value }: Tag): boolean =>
+  (name === 'HandlerType' && /^(?:text|sbtl|subt|subp)$/.test(String(value))) ||
+  (name === 'TrackType' && value === 17);
+
 /** Parts of a file that may hold a place which no tag shows. */
 function unprovenParts(tags: readonly Tag[], trailing: number): string[] {
   const words = tags.filter((tag) => WORDS.test(tag.name) && !ABOUT_FILE.includes(tag.group));
@@ -65,6 +77,16 @@ function unprovenParts(tags: readonly Tag[], trailing: number): string[] {
       'The file carries further pictures or a video, which may have metadata of their own.',
     );
   }
+  if (has(({ name }) => name === 'AttachedFileName')) {
+    says.push(
+      'Files are attached to it, which may have metadata of their own: leave them out with ffmpeg -map 0:v -map 0:a.',
+    );
+  }
+  if (has(isSubtitles)) {
+    says.push(
+      'The movie has subtitles, in which some cameras log the flight: leave them out with ffmpeg -map 0:v -map 0:a.',
+    );
+  }
   if (has(({ name }) => /^(?:MetaFormat|GpmdFormat|CammFormat)$/i.test(name))) {
     says.push(
       'The movie has a track of timed data, which may follow the flight: leave it out with ffmpeg -map 0:v -map 0:a.',
@@ -82,25 +104,35 @@ function unprovenParts(tags: readonly Tag[], trailing: number): string[] {
 /**
  * What was removed between two readings of the tags, and what stays.
  *
+ * @param own labels of what was removed by other means than ExifTool's
  * @param trailing bytes after the picture's end
  */
 export function placeReport(
   before: readonly Tag[],
   after: readonly Tag[],
+  own?: readonly string[],
   trailing = 0,
 ): PlaceReport {
   const remaining = labels(placeTags(after));
-  const removed = labels(placeTags(before)).filter((label) => !remaining.includes(label));
+  const gone = labels(placeTags(before)).filter((label) => !remaining.includes(label));
+  const removed = own ?? gone;
   return { removed, remaining, unproven: unprovenParts(after, trailing) };
 }
 
-/** A maker's own XMP namespace, whose properties ExifTool can only remove together. */
+/**
+ * Groups whose unknown tags ExifTool can only remove all together: a maker's own XMP namespace, a movie's keys, a
+ * JPEG's application segments, which only its family 0 tells apart.
+ */
+const STUBBORN = /^(?:XMP-.*|Keys|APP\d+)$/;
+
 function stubbornEdits(tags: readonly Tag[]): TagEdits {
-  const groups = placeTags(tags).filter(
-    ({ group, embedded }) => !embedded && group.startsWith('XMP-'),
-  );
+  const groups = placeTags(tags).filter(({ group, embedded }) => !embedded && STUBBORN.test(group));
   return Object.fromEntries(groups.map(({ group }) => [`${group}:all`, null]));
 }
+
+/** Brings back the keys that ExifTool knows, which then tell no place any more. */
+const keysKept = (stubborn: TagEdits, copy: string): string[] =>
+  'Keys:all' in stubborn ? ['-tagsFromFile', copy, '-Keys:all'] : [];
 
 /** Makes `edits`, some of which remove places, in a copy of `file`, and gives the copy's tags. */
 export async function editWithoutPlace(
@@ -110,10 +142,12 @@ export async function editWithoutPlace(
   edits: TagEdits,
   extra: readonly string[] = [],
 ): Promise<Tag[]> {
-  await tool.edit(copy, file, edits, extra);
+  // What cannot be removed by itself may go with its group.
+  await tool.tryEdit(copy, file, edits, extra);
   const tags = await tool.readDeep(copy);
-  const stubborn = stubbornEdits(tags);
+  if (placeTags(tags).length === 0) return tags;
+  const stubborn = stubbornEdits([...tags, ...(await tool.read(copy, ['-G0']))]);
   if (Object.keys(stubborn).length === 0) return tags;
-  await tool.edit(copy, file, stubborn, extra);
+  await tool.edit(copy, file, stubborn, [...extra, ...keysKept(stubborn, copy)]);
   return tool.readDeep(copy);
 }

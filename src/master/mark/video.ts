@@ -19,6 +19,7 @@ import { type Tag, withMetadata } from '../metadata.js';
 import { smallness } from '../sphere.js';
 import { cropFor } from './claim.js';
 import type { Crop, Size } from './gpano.js';
+import { clearPlaces, matroskaPlaces } from './matroskaPlace.js';
 import { editWithoutPlace, placeEdits, placeReport } from './place.js';
 import type { Change, MarkOptions, MarkResult } from './types.js';
 
@@ -36,20 +37,25 @@ export async function markVideo(format: Format, options: MarkOptions): Promise<M
   const mark = marker(before, how, options);
   return withMetadata(async (tool) => {
     const tags = stripPlace ? await tool.readDeep(input) : [];
-    const edits = placeEdits(tags);
+    const own = stripPlace && how.isMatroska ? await matroskaPlaces(input) : undefined;
+    const edits = how.isMatroska ? {} : placeEdits(tags);
     let after: readonly Tag[] = tags;
     let changed = false;
-    if (Object.keys(edits).length === 0) {
+    if (Object.keys(edits).length === 0 && (own?.labels.length ?? 0) === 0) {
       changed = (await mark(input, { ...(output === input ? {} : { out: output }), overwrite }))
         .changed;
     } else {
       await writeWhole(output, overwrite, async (temporary) => {
         await copyFile(input, temporary);
-        after = await editWithoutPlace(tool, temporary, input, edits);
+        if (own === undefined) after = await editWithoutPlace(tool, temporary, input, edits);
+        else {
+          await clearPlaces(temporary, own);
+          after = await tool.readDeep(temporary);
+        }
         changed = (await mark(temporary, { overwrite: true })).changed;
       });
     }
-    const place = stripPlace ? placeReport(tags, after) : undefined;
+    const place = stripPlace ? placeReport(tags, after, own?.labels) : undefined;
     return {
       file: output,
       kind: 'video',
@@ -65,6 +71,7 @@ type Marker = (file: string, to: WriteTo) => Promise<{ readonly changed: boolean
 
 /** How the claims of a kind of video are read and written. */
 interface Ways {
+  readonly isMatroska: boolean;
   /** What holds the claims, but for V1's. */
   readonly name: string;
   read(file: string): Promise<readonly SphericalTrack[]>;
@@ -74,8 +81,15 @@ interface Ways {
 
 const waysOf = ({ name }: Format): Ways =>
   name === 'matroska'
-    ? { name: 'Projection', read: readProjections, mark: markProjection, strip: markProjection }
+    ? {
+        isMatroska: true,
+        name: 'Projection',
+        read: readProjections,
+        mark: markProjection,
+        strip: markProjection,
+      }
     : {
+        isMatroska: false,
         name: 'V2',
         read: readSpherical,
         mark: (file, to, claim) => markSphericalVideo(file, { ...claim, ...to }),

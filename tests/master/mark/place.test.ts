@@ -1,6 +1,7 @@
 import { copyFileSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { headAt } from '../../../src/encode/spherical/ebml.js';
 import { bytesAfterJpeg } from '../../../src/master/mark/trailer.js';
 import { describeMark, markMaster } from '../../../src/master/mark.js';
 import { exifTags, makeFolder, paint, pixels, run, valley } from './pictures.js';
@@ -145,7 +146,67 @@ describe("places in makers' own fields", () => {
   });
 });
 
+/** Key, type, size of a value and values, as the General Purpose Metadata Format has them, padded to four bytes. */
+function keyed(key: string, type: string, size: number, data: Buffer): Buffer {
+  const head = Buffer.alloc(8);
+  head.write(key + type, 'latin1');
+  head[5] = size;
+  head.writeUInt16BE(data.length / size, 6);
+  return Buffer.concat([head, data]);
+}
+
+const longs = (...values: number[]): Buffer => {
+  const bytes = Buffer.alloc(4 * values.length);
+  for (const [index, value] of values.entries()) bytes.writeInt32BE(value, 4 * index);
+  return bytes;
+};
+
+describe("a maker's own segment of a JPEG", () => {
+  it('goes as a whole where it tells the place, also from a file that is marked already', async () => {
+    const scale = keyed('SCAL', 'l', 4, longs(1e7, 1e7, 1000, 1000, 100));
+    const fix = keyed('GPS5', 'l', 20, longs(467_512_398, 98_412_376, 1_834_000, 0, 0));
+    const stream = keyed('STRM', '\0', 1, Buffer.concat([scale, fix]));
+    const name = Buffer.from('476f50726f00', 'hex');
+    const body = Buffer.concat([name, keyed('DEVC', '\0', 1, stream)]);
+    const head = Buffer.from([0xff, 0xe6, 0, body.length + 2]);
+    const file = at('segment.jpg');
+    const picture = await paint(256, 128, valley).jpeg().toBuffer();
+    writeFileSync(file, Buffer.concat([picture.subarray(0, 2), head, body, picture.subarray(2)]));
+    await markMaster({ input: file, overwrite: true });
+    expect(telling(file).length).toBeGreaterThan(2);
+    const result = await markMaster({ input: file, overwrite: true, stripPlace: true });
+    expect(result.place?.removed).toHaveLength(5);
+    expect(result.place?.remaining).toEqual([]);
+    expect(telling(file)).toEqual([]);
+    expect(readFileSync(file).includes(name)).toBe(false);
+  });
+});
+
 describe('what cannot be vouched for', () => {
+  it('tells of subtitles, in which cameras log flights', async () => {
+    writeFileSync(at('log.srt'), '1\n00:00:00,000 --> 00:00:01,000\nH 6.00m\n');
+    const source = ['-y', '-f', 'lavfi', '-i', 'testsrc2=size=256x128:rate=10:duration=1'];
+    const made = [
+      ...source,
+      '-i',
+      at('log.srt'),
+      '-map',
+      '0:v',
+      '-map',
+      '1',
+      '-pix_fmt',
+      'yuv420p',
+    ];
+    for (const [file, codec] of [
+      ['log.mp4', 'mov_text'],
+      ['log.mkv', 'srt'],
+    ] as const) {
+      run('ffmpeg', ...made, '-c:s', codec, at(file));
+      const result = await markMaster({ input: at(file), overwrite: true, stripPlace: true });
+      expect(describeMark(result)).toContain('The movie has subtitles, in which some cameras log');
+    }
+  });
+
   it('names the words of people, and never says the place', async () => {
     const file = at('words.jpg');
     await paint(256, 128, valley).jpeg().toFile(file);
@@ -218,4 +279,131 @@ describe('removing the place from a video', () => {
       copyFileSync(output, at(`again.${extension}`));
     },
   );
+});
+
+/** Where the last element of that id begins: the file's index of elements, in front, names it too. */
+const placeOf = (bytes: Buffer, id: string) => bytes.lastIndexOf(Buffer.from(id, 'hex'));
+
+describe('removing the place from Matroska and WebM', () => {
+  const POINT = `+${LATITUDE}+00${LONGITUDE}/`;
+  const told = ['-metadata', 'title=Balloons', '-metadata', 'artist=A. Miller'];
+  const place = [
+    `location=${POINT}`,
+    `location-eng=${POINT}`,
+    'RECORDING_LOCATION=Kestrelmere, Vallonia',
+    `com.example.where=${POINT}`,
+  ].flatMap((tag) => ['-metadata', tag]);
+  const source = ['-y', '-f', 'lavfi', '-i', 'testsrc2=size=256x128:rate=10:duration=1'];
+  const streamed = ['-metadata:s:v:0', `LATITUDE=${LATITUDE}`];
+  const sums = (of: string) =>
+    run('ffmpeg', '-v', 'error', '-i', of, '-map', '0:v', '-f', 'framemd5', '-');
+
+  async function expectClean(file: string): Promise<void> {
+    const before = readFileSync(file);
+    for (const word of [LATITUDE, 'Kestrelmere']) expect(before.includes(word), word).toBe(true);
+    const output = at(`clean-${basename(file)}`);
+    const result = await markMaster({ input: file, output, stripPlace: true });
+    const bytes = readFileSync(output);
+    for (const word of [LATITUDE.slice(0, 6), 'Kestrelmere', 'Vallonia', 'track.gpx', 'LATITUDE'])
+      expect(bytes.includes(word), word).toBe(false);
+    expect(result.place?.remaining).toEqual([]);
+    expect(result.place?.removed).toEqual(
+      expect.arrayContaining([
+        'Matroska:LOCATION',
+        'Matroska:RECORDING_LOCATION',
+        'Matroska:COM.EXAMPLE.WHERE',
+        'Matroska:LATITUDE',
+      ]),
+    );
+    expect(describeMark(result)).not.toMatch(/Kestrelmere|46\.7/);
+    const about = JSON.parse(
+      run('ffprobe', '-v', 'error', '-show_format', '-show_streams', '-of', 'json', output),
+    );
+    expect(about.format.tags).toMatchObject({ title: 'Balloons' });
+    expect(bytes.includes('A. Miller')).toBe(true);
+    expect(JSON.stringify(about)).not.toMatch(/"location|latitude|recording/i);
+    expect(sums(output)).toBe(sums(file));
+    const again = await markMaster({ input: output, overwrite: true, stripPlace: true });
+    expect(again.changed).toBe(false);
+    expect(readFileSync(output).equals(bytes)).toBe(true);
+  }
+
+  it('takes it out of tags and attached logs, and tells of what else is attached', async () => {
+    writeFileSync(at('track.gpx'), `<trkpt lat="${LATITUDE}">Kestrelmere</trkpt>`);
+    writeFileSync(at('notes.txt'), 'Balloons rise at dawn.');
+    const attach = (file: string, type: string, n: number) => [
+      ...['-attach', at(file)],
+      ...[`-metadata:s:t:${n}`, `mimetype=${type}`],
+    ];
+    const attached = [
+      ...attach('track.gpx', 'application/gpx+xml', 0),
+      ...attach('notes.txt', 'text/plain', 1),
+    ];
+    run(
+      'ffmpeg',
+      ...source,
+      '-c:v',
+      'libx264',
+      ...told,
+      ...place,
+      ...streamed,
+      ...attached,
+      at('place.mkv'),
+    );
+    await expectClean(at('place.mkv'));
+    const result = await markMaster({
+      input: at('place.mkv'),
+      output: at('said.mkv'),
+      stripPlace: true,
+    });
+    expect(result.place?.removed).toContain('Matroska:AttachedFile (application/gpx+xml)');
+    expect(describeMark(result)).toContain('Files are attached to it');
+    expect(readFileSync(at('said.mkv')).includes('Balloons rise at dawn.')).toBe(true);
+  });
+
+  it('finds tags behind the pictures, and in a recording whose clusters end nobody knows where', async () => {
+    run('ffmpeg', ...source, '-c:v', 'libvpx', ...told, ...place, ...streamed, at('front.webm'));
+    const bytes = readFileSync(at('front.webm'));
+    const tags = placeOf(bytes, '1254c367');
+    const clusters = placeOf(bytes, '1f43b675');
+    const head = headAt(bytes, tags)!;
+    const end = tags + head.idLength + head.sizeLength + head.size!;
+    expect(end).toBeLessThanOrEqual(clusters);
+    const behind = [bytes.subarray(0, tags), bytes.subarray(end), bytes.subarray(tags, end)];
+    writeFileSync(at('behind.webm'), Buffer.concat(behind));
+    await expectClean(at('behind.webm'));
+    const live = Buffer.concat(behind);
+    const cluster = placeOf(live, '1f43b675');
+    const { idLength, sizeLength } = headAt(live, cluster)!;
+    // All ones: it ends nobody knows where.
+    live[cluster + idLength] = 2 ** (9 - sizeLength) - 1;
+    live.fill(0xff, cluster + idLength + 1, cluster + idLength + sizeLength);
+    expect(headAt(live, cluster)).toMatchObject({ size: undefined });
+    writeFileSync(at('live.webm'), live);
+    await expectClean(at('live.webm'));
+  });
+});
+
+describe("a movie's own keys", () => {
+  it('go where they tell the place, and those that are known stay', async () => {
+    const file = at('keys.mp4');
+    const tags = [`LATITUDE=${LATITUDE}`, 'title=Balloons'].flatMap((tag) => ['-metadata', tag]);
+    const source = ['-y', '-f', 'lavfi', '-i', 'testsrc2=size=256x128:rate=10:duration=1'];
+    run(
+      'ffmpeg',
+      ...source,
+      '-pix_fmt',
+      'yuv420p',
+      ...tags,
+      '-movflags',
+      'use_metadata_tags',
+      file,
+    );
+    set(file, '-Keys:Make=Windmill');
+    expect(readFileSync(file).includes(LATITUDE)).toBe(true);
+    const result = await markMaster({ input: file, overwrite: true, stripPlace: true });
+    expect(result.place).toMatchObject({ removed: ['Keys:LATITUDE'], remaining: [] });
+    expect(readFileSync(file).includes(LATITUDE)).toBe(false);
+    expect(exifTags(file)).toMatchObject({ 'Keys:Make': 'Windmill', 'Keys:Title': 'Balloons' });
+  });
 });
