@@ -5,15 +5,15 @@ import { findHoles } from '../inspect/holes.js';
 import { readPhoto } from '../inspect/photo.js';
 import type { Inspection } from '../inspect.js';
 
-/** Lossy formats smear a hole's edge over their blocks, 8 pixels wide at most. */
+/** Lossy formats smear a hole's edge over their blocks, 8 pixels wide at most; other files may have been lossy before. */
 const SMEAR = 8;
 
 /**
  * The areas that show nothing, found as `inspectMaster` finds them, as a mask for `completeMaster`:
- * white where the master is to be filled, a little beyond the areas' edges, of the master's size and
+ * white where the master is to be filled, a little beyond the areas' edges, and not where its alpha says so; of the master's size and
  * to be turned like it. Written to `file`, a PNG.
  *
- * @returns whether there are any
+ * @returns whether there is anything white
  */
 export async function writeHoleMask(
   { file: master, coverage, holes }: Pick<Inspection, 'file' | 'coverage' | 'holes'>,
@@ -23,6 +23,10 @@ export async function writeHoleMask(
   const photo = await readPhoto(master, await detectFormat(master));
   const grid = await readGrid(photo, coverage);
   const { mask } = findHoles(grid, coverage);
+  // Alpha itself says to the pixel what shows nothing, where nothing smears it, and needs no mask.
+  const exact = (i: number) => !grid.lossy && grid.data[4 * i + 3]! < 255;
+  for (let i = 0; i < mask.length; i++) if (exact(i)) mask[i] = 0;
+  if (!mask.includes(1)) return false;
   const perSample = photo.width / grid.width;
   const grown = grow(mask, grid.width, grid.height, Math.max(1, Math.round(SMEAR / perSample)));
   for (let i = 0; i < grown.length; i++) grown[i]! *= 255;
