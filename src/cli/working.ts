@@ -28,20 +28,20 @@ export async function withProgress<T>(
 
 interface Job {
   readonly input: string;
-  readonly output: string;
   readonly signal: AbortSignal;
   readonly onProgress: OnProgress;
 }
 
 export interface MakingWords {
-  readonly out: string;
+  readonly out?: string;
+  readonly overwrite?: boolean;
   readonly json?: boolean;
   readonly quiet?: boolean;
 }
 
 /**
- * The action of a command that makes `words.out` of a master: `load` reads the options and loads what does
- * it; then it runs with its progress, and the report goes out as JSON, or in words unless `quiet`.
+ * The action of a command that makes `words.out` of a master, or changes the master itself: `load` reads the options
+ * and loads what does it; then it runs with its progress, and the report goes out as JSON, or in words unless `quiet`.
  */
 export const making =
   <W extends MakingWords, R>(
@@ -49,7 +49,7 @@ export const making =
     load: (words: W) => Promise<{
       readonly run: (job: Job) => Promise<R>;
       readonly inWords: (report: R, file: string, words: W) => readonly string[];
-      /** Whether the report is none of what was asked for: the words then go to the standard error. */
+      /** Whether the report is not of all that was asked for: the words then go to the standard error. */
       readonly failed?: (report: R) => boolean;
     }>,
   ) =>
@@ -58,8 +58,8 @@ export const making =
       async () => {
         const { out, json = false, quiet = false } = words;
         const { run, inWords, failed } = await load(words);
-        const report = await withProgress(out, quiet, (onProgress) =>
-          run({ input: file, output: out, signal, onProgress }),
+        const report = await withProgress(out ?? file, quiet, (onProgress) =>
+          run({ input: file, signal, onProgress }),
         );
         if (json) print(asJson(report));
         const lines = () => inWords(report, file, words).join('\n');

@@ -5,7 +5,7 @@ import { markPhoto } from './mark/photo.js';
 import type { Change, MarkOptions, MarkResult } from './mark/types.js';
 import { markVideo } from './mark/video.js';
 
-export type { ClaimOptions, PartialCrop } from './mark/claim.js';
+export type { ClaimOptions } from './mark/claim.js';
 export type { PlaceReport } from './mark/place.js';
 export type { Change, MarkOptions, MarkResult } from './mark/types.js';
 

@@ -38,7 +38,7 @@ export function partComplaint(file: string, size: Size, gpano: GPano): string | 
   if (stated === undefined) return undefined;
   const crop = cropProblems(stated, size).length === 0 ? stated : rescaledCrop(stated, size);
   if (crop === undefined || isWholeCrop(crop)) return undefined;
-  const whole = markCommand(file, `--full ${sizeText(size)} --left 0 --top 0`);
+  const whole = markCommand(file, `--full ${sizeText(size)} --at 0,0`);
   return `expected a whole sphere, found that its metadata place it as a part of one (${sizeText(crop)} at ${crop.left},${crop.top} of ${crop.fullWidth}x${crop.fullHeight}): make it whole first: ${completeCommand(file)}, or, if that claim is wrong, replace it: ${whole}`;
 }
 

@@ -127,7 +127,7 @@ describe('a claim of another projection', () => {
 describe('a claim to be a part', () => {
   it('keeps a 2:1 picture from being taken for the whole', async () => {
     const complaint =
-      /part\.jpg: expected a whole sphere, found that its metadata place it as a part of one \(512x256 at 100,90 of 1024x512\): .*orbreel master complete \S+ --out FILE, .*--full 512x256 --left 0 --top 0 --overwrite/;
+      /part\.jpg: expected a whole sphere, found that its metadata place it as a part of one \(512x256 at 100,90 of 1024x512\): .*orbreel master complete \S+ --out FILE, .*--full 512x256 --at 0,0 --overwrite/;
     await expect(checkMaster(at('part.jpg'))).rejects.toThrow(complaint);
     await expect(WRITERS.level(at('part.jpg'))).rejects.toThrow(complaint);
   });

@@ -4,7 +4,7 @@ import { InputError } from '../../errors.js';
 import { MOST_PIXELS } from '../decode/picture.js';
 import { detectFormat } from '../inspect/format.js';
 import { damaged, readPhoto } from '../inspect/photo.js';
-import { type Placement, type PlacementOptions, placement } from './placement.js';
+import { type Placement, type PlacementOptions, placementIn } from './placement.js';
 import { expectFits } from './save.js';
 import { readRows, readSamples } from './spill.js';
 import type { Canvas } from './types.js';
@@ -25,20 +25,6 @@ function complain(file: string, message: string): never {
 
 const reasonOf = (error: unknown): string =>
   error instanceof Error ? error.message.split('\n')[0]!.replace(/\.$/, '') : String(error);
-
-/** The placement, its problems told with the file they are about. */
-function placedIn(
-  file: string,
-  size: { width: number; height: number },
-  options: PlacementOptions | undefined,
-): Placement {
-  try {
-    return placement(size, options);
-  } catch (error) {
-    if (!(error instanceof InputError)) throw error;
-    throw new InputError(error.problems.map((problem) => ({ ...problem, place: file })));
-  }
-}
 
 async function describe(file: string): Promise<Metadata> {
   try {
@@ -166,7 +152,7 @@ export async function openCanvas(
 ): Promise<Opened> {
   const facts = await check(file);
   const size = { width: facts.width, height: facts.height };
-  const placed = placedIn(file, size, options.place);
+  const placed = placementIn({ file, ...size }, options.place);
   const { width, height } = placed;
   const samples = width * height * 3;
   const { depth } = facts;

@@ -23,7 +23,7 @@ export interface Placement {
 }
 
 const CHOICES =
-  'Say where the picture lies by one of: the whole size with left and top in pixels (the crop fields of GPano), ' +
+  'Say where the picture lies by one of: the whole size in pixels and how far from its left and top edges it lies (the crop fields of GPano), ' +
   'the latitude of its top or bottom edge in degrees, or the row of the horizon';
 
 /** Rows by which two latitudes may miss the picture's height: what rounding to whole pixels explains. */
@@ -123,4 +123,17 @@ export function placement(
     );
   }
   return { ...size, left: 0, top: 0 };
+}
+
+/** The same for a file, with which its problems are told. */
+export function placementIn(
+  master: { readonly file: string; readonly width: number; readonly height: number },
+  options?: PlacementOptions,
+): Placement {
+  try {
+    return placement(master, options);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    throw new InputError(error.problems.map((problem) => ({ ...problem, place: master.file })));
+  }
 }

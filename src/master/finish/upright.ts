@@ -1,4 +1,5 @@
 import { InputError } from '../../errors.js';
+import { placingChoices } from '../choices.js';
 import { completeCommand } from '../commands.js';
 import { coverageOf } from '../inspect/coverage.js';
 import { detectFormat } from '../inspect/format.js';
@@ -8,7 +9,6 @@ import { gpanoOf, isWholeSphere } from '../mark/gpano.js';
 import { withMetadata } from '../metadata.js';
 import { carryMetadata } from './carry.js';
 import { expectOnePhoto, expectUpright } from './picture.js';
-import { placingChoices } from './placing.js';
 import { inWorkFolder } from './workFolder.js';
 
 /** `levelMaster`, with all that the camera wrote carried over; nothing left behind however it ends. */

@@ -41,7 +41,7 @@ export async function makeWhole(options: CompleteOptions): Promise<WholeReport> 
 
 /** What a sphere that has just been made whole must say, whatever the picture before it said. */
 export const wholeClaim = ({ width, height }: { width: number; height: number }) => ({
-  crop: { fullWidth: width, fullHeight: height, left: 0, top: 0 },
+  place: { full: { width, height }, left: 0, top: 0 },
 });
 
 /** Completes also what was found to show nothing, into the folder's result. */

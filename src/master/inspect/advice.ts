@@ -81,10 +81,8 @@ function toMakeWhole(inspection: Findings): string[] {
   if (coverage.basis === 'supposed') {
     return [
       'It is not 2:1 and nothing says where it lies on the sphere. Choose:',
-      ...(video
-        ? []
-        : [`  it is part of a sphere: ${completeCommand(file, byLatitude(inspection))}`]),
-      `  its place is known in pixels: ${markCommand(file, '--full WxH --left PX --top PX')}`,
+      `  it is part of a sphere: ${video ? markCommand(file, byLatitude(inspection)) : completeCommand(file, byLatitude(inspection))}`,
+      `  its place is known in pixels: ${markCommand(file, '--full WxH --at X,Y')}`,
       `  it is flat: ${markCommand(file, '--flat')}`,
     ];
   }

@@ -1,5 +1,6 @@
-import { InputError, type Problem } from '../../errors.js';
-import { byLatitude, completeCommand, markCommand } from '../commands.js';
+import { InputError } from '../../errors.js';
+import { placingChoices } from '../choices.js';
+import { type PlacementOptions, placementIn } from '../complete/placement.js';
 import {
   CROP_FIELDS,
   type Crop,
@@ -14,9 +15,6 @@ import {
   wholeCrop,
 } from './gpano.js';
 
-/** Where a partial master lies in the whole sphere's picture, in its pixels. */
-export type PartialCrop = Pick<Crop, 'fullWidth' | 'fullHeight' | 'left' | 'top'>;
-
 /** What the user says of the master; angles in degrees. */
 export interface ClaimOptions {
   /** Compass heading of the picture's centre, clockwise from north, 0 to below 360. */
@@ -30,7 +28,8 @@ export interface ClaimOptions {
     readonly roll?: number;
     readonly fov?: number;
   };
-  readonly crop?: PartialCrop;
+  /** Where a partial master lies in the whole sphere. */
+  readonly place?: PlacementOptions;
   /** The program that made the sphere. */
   readonly software?: string;
 }
@@ -56,56 +55,36 @@ const KEPT: readonly string[] = [
   'LastPhotoDate',
 ];
 
-/** What can be done with a picture that is no whole sphere and does not say where it lies. */
-export function shapeChoices(file: string, { width, height }: Size): Problem {
-  const degrees = ((height / width) * 360).toFixed(1);
-  const half =
-    height === width
-      ? '\n  or it holds two eyes of one sphere, one above the other: cut one of them out first'
-      : '';
-  return {
-    place: file,
-    path: '',
-    message:
-      `expected a whole sphere, twice as wide as high, found ${width}x${height} and no metadata that say where it lies. Choose:\n` +
-      (2 * height <= width
-        ? `  it goes all round and the latitude of its upper edge is known, 90 for the zenith (it covers ${degrees} degrees of height):\n`
-        : '  it is so many degrees of longitude wide, and the latitude of its upper edge is known, 90 for the zenith:\n') +
-      `    ${completeCommand(file, byLatitude({ width, height }))}\n` +
-      `  the whole sphere's size and its place in it are known in pixels:\n` +
-      `    ${markCommand(file, '--full WxH --left PX --top PX')}\n` +
-      `  it is a flat picture: remove what claims otherwise:\n` +
-      `    ${markCommand(file, '--flat')}${half}`,
-  };
-}
-
 /**
  * Where the picture lies: as the user says, else as its metadata say where they are right for it
  * (or were, for a larger or smaller copy of it), else, when it is 2:1, the whole sphere.
  *
  * @throws InputError when none of these holds; it lists the choices.
  */
-export function cropFor(file: string, picture: Size, gpano: GPano, given?: PartialCrop): Crop {
+export function cropFor(
+  picture: Size & { readonly file: string; readonly kind?: 'photo' | 'video' },
+  gpano: GPano,
+  given?: PlacementOptions,
+): Crop {
   if (given !== undefined) {
-    const crop = { ...given, width: picture.width, height: picture.height };
-    const numbers = Object.values(crop).every(Number.isInteger);
-    const problems = numbers
-      ? cropProblems(crop, picture, file)
-      : [{ place: file, path: 'crop', message: 'expected whole numbers of pixels' }];
-    if (problems.length > 0) throw new InputError(problems);
-    return crop;
+    const { width: fullWidth, height: fullHeight, left, top } = placementIn(picture, given);
+    return { fullWidth, fullHeight, left, top, width: picture.width, height: picture.height };
   }
   const stated = statedCrop(gpano);
   if (stated !== undefined && cropProblems(stated, picture).length === 0) return stated;
   const scaled = stated === undefined ? undefined : rescaledCrop(stated, picture);
   if (scaled !== undefined) return scaled;
   if (isWholeSphere(picture)) return wholeCrop(picture);
-  throw new InputError([shapeChoices(file, picture)]);
+  throw placingChoices(picture, 'mark');
 }
 
 /** The GPano fields a master should have: the nine required, the right ones it had, and the user's. */
-export function claimFor(file: string, picture: Size, gpano: GPano, options: ClaimOptions): Claim {
-  const crop = cropFor(file, picture, gpano, options.crop);
+export function claimFor(
+  picture: Size & { readonly file: string },
+  gpano: GPano,
+  options: ClaimOptions,
+): Claim {
+  const crop = cropFor(picture, gpano, options.place);
   const kept = Object.fromEntries(
     KEPT.filter((name) => gpano[name] !== undefined && inRange(name, gpano[name])).map((name) => [
       name,

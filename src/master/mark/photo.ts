@@ -39,7 +39,7 @@ export async function markPhoto(format: Format, options: MarkOptions): Promise<M
   return withMetadata(async (tool) => {
     const tags = await tool.read(input);
     expectStill(photo, tags);
-    const claim = options.flat ? {} : claimFor(input, photo, gpanoOf(tags), options);
+    const claim = options.flat ? {} : claimFor(photo, gpanoOf(tags), options);
     const changes = changesTo(tags, claim, options.flat ?? false);
     const sphere = changes.length === 0 ? {} : sphereEdits(claim, options.flat ?? false);
     const before = stripPlace ? await tool.readDeep(input) : [];

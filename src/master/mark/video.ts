@@ -104,7 +104,7 @@ function marker(tracks: readonly SphericalTrack[], ways: Ways, options: MarkOpti
   const eye = eyeSize(main, stereo);
   const small = smallness(eye);
   if (small !== undefined) throw wrong(options.input, small);
-  const crop = cropFor(options.input, eye, {}, options.crop);
+  const crop = cropFor({ ...eye, file: options.input, kind: 'video' }, {}, options.place);
   // V2 turns yaw to the left, a heading turns to the right.
   const yaw = heading > 180 ? 360 - heading : 0 - heading;
   const claim = { source: software, yaw, pitch, roll, stereo, bounds: boundsOf(crop) };

@@ -171,21 +171,19 @@ describe.each(Object.keys(COMMANDS))('orbreel master %s', (command) => {
 
 describe('the commands offered for a picture of unknown place', () => {
   it('run as printed, their capitals filled in', async () => {
-    const filled = [...(printed.get('complete') ?? []), ...(printed.get('mark') ?? [])].map(
-      (command) =>
-        command
-          .trim()
-          .replace('--across DEG', '--across 359.9')
-          .replace('--top DEG', '--top 60')
-          .replace('--bottom DEG', '--bottom -60')
-          .replace('ROW', '90')
-          .replace('WxH', '512x256')
-          .replace('--left PX', '--left 0')
-          .replace('PX', '30')
-          .replace('FILE', at('chosen.png'))
-          .replace('strip.jpg', at('strip.jpg')),
+    const filled = (printed.get('complete') ?? []).map((command) =>
+      command
+        .trim()
+        .replace('--across DEG', '--across 359.9')
+        .replace('--top DEG', '--top 60')
+        .replace('--bottom DEG', '--bottom -60')
+        .replace('ROW', '90')
+        .replace('WxH', '512x256')
+        .replace('X,Y', '0,30')
+        .replace('FILE', at('chosen.png'))
+        .replace('strip.jpg', at('strip.jpg')),
     );
-    expect(filled.length).toBeGreaterThan(8);
+    expect(filled).toHaveLength(7);
     for (const command of new Set(filled)) {
       const [, , ...words] = command.split(' ');
       if (words[0] === 'complete') words.push('--fill', 'colour');
@@ -201,6 +199,10 @@ describe('the commands offered for a picture of unknown place', () => {
     expect(printed.get('level')).toEqual(complete);
     const finish = complete.map((line) => line.replace('master complete', 'master finish'));
     expect(printed.get('finish')).toEqual(finish);
+    const mark = complete.map((line) =>
+      line.replace('master complete', 'master mark').replace('--out FILE', '--overwrite'),
+    );
+    expect(printed.get('mark')).toEqual(mark);
   });
 });
 

@@ -89,7 +89,7 @@ describe('orbreel master complete', () => {
     const place = { left: 0, top: 64, width: WIDTH, height: 128 };
     expect(await placed('--horizon', '64')).toEqual(place);
     expect(await placed('--top', '45', '--bottom', '-45')).toEqual(place);
-    const pixels = ['--full', '512x256', '--left', '0', '--top-px', '64'];
+    const pixels = ['--full', '512x256', '--at', '0,64'];
     expect(await placed(...pixels)).toEqual(place);
   });
 
@@ -105,6 +105,27 @@ describe('orbreel master complete', () => {
     const known = 190 * ROW;
     expect(after.subarray(0, known).equals(capped.subarray(0, known))).toBe(true);
     expect(after.subarray(200 * ROW).indexOf(Buffer.from([0, 0, 0]))).toBe(-1);
+  });
+
+  it('fills what is transparent, and of a PNG no pixel more', async () => {
+    const known = await spherePixels();
+    const rgba = Buffer.alloc((known.length / 3) * 4, 255);
+    const isHole = (i: number) => i < 30 * WIDTH || i >= 226 * WIDTH;
+    for (let i = 0; i < known.length / 3; i++) {
+      known.copy(rgba, 4 * i, 3 * i, 3 * i + 3);
+      if (isHole(i)) rgba.fill(0, 4 * i, 4 * i + 4);
+    }
+    const raw = { width: WIDTH, height: HEIGHT, channels: 4 } as const;
+    await sharp(rgba, { raw }).png().toFile(folder.file('holes.png'));
+    const words = ['--fill', 'colour', '--colour', '#306090', '--json', '--quiet'];
+    const { code, stdout } = await complete('holes.png', '--out', 'whole.png', ...words);
+    expect(code).toBe(0);
+    // The caps above and below 68.90625 degrees: 1 - sin 68.90625°.
+    expect(1 - JSON.parse(stdout).known).toBeCloseTo(0.067, 3);
+    const after = await decoded(folder.file('whole.png'));
+    expect(after.subarray(30 * ROW, 226 * ROW).equals(known.subarray(30 * ROW, 226 * ROW))).toBe(
+      true,
+    );
   });
 
   it('a mask says what to fill, and a patch lies on the nadir', async () => {
@@ -143,8 +164,8 @@ describe('orbreel master complete', () => {
     orbreel master complete strip.jpg --bottom DEG --out FILE
   the row of the horizon is known, in pixels from its top:
     orbreel master complete strip.jpg --horizon ROW --out FILE
-  the whole sphere's size and its place in it are known in pixels:
-    orbreel master complete strip.jpg --full WxH --left PX --top-px PX --out FILE
+  the whole sphere's size in pixels is known, and how far from its left and top edges this picture's are:
+    orbreel master complete strip.jpg --full WxH --at X,Y --out FILE
   it does not go all round, but is so many degrees of longitude wide:
     orbreel master complete strip.jpg --across DEG --top DEG --out FILE
     orbreel master complete strip.jpg --across DEG --horizon ROW --out FILE

@@ -53,12 +53,12 @@ describe('orbreel master finish', () => {
   });
 
   it('gathers what is wrong', async () => {
-    const words = ['--keep', 'seam', '--heading', 'north', '--left', '-1'];
+    const words = ['--keep', 'seam', '--heading', 'north', '--at', '0,-1'];
     expect(await finish('part.jpg', ...words, '--out', 'a.png')).toEqual({
       code: 2,
       stdout: '',
       stderr: `--keep: takes holes or tilt, found 'seam'
---left: takes a whole number of pixels, found '-1'
+--at: takes two whole numbers of pixels such as 0,1024, found '0,-1'
 --heading: takes a compass heading from 0 to below 360 degrees, found 'north'
 `,
     });

@@ -354,7 +354,7 @@ describe('claims', () => {
     await markMaster({
       input: file,
       overwrite: true,
-      crop: { fullWidth: 720, fullHeight: 360, left: 0, top: 60 },
+      place: { topLatitude: 60 },
     });
     set(
       file,

@@ -195,8 +195,8 @@ describe('claims that are there already', () => {
     await sharp({ create: { width: 3228, height: 1614, channels: 3, background: '#468' } })
       .png()
       .toFile(file);
-    const crop = { fullWidth: 6366, fullHeight: 3183, left: 1535, top: 1265 };
-    await markMaster({ input: file, overwrite: true, crop, heading: 171 });
+    const place = { full: { width: 6366, height: 3183 }, left: 1535, top: 1265 };
+    await markMaster({ input: file, overwrite: true, place, heading: 171 });
     const fields = {
       CroppedAreaImageWidthPixels: 3228,
       CroppedAreaImageHeightPixels: 1614,
@@ -293,7 +293,7 @@ describe('claims that are there already', () => {
     set(file, '-XMP-GPano:ProjectionType=equirectangular');
     const before = await pixels(file);
     await expect(markMaster({ input: file, overwrite: true })).rejects.toThrow(
-      /expected a whole sphere, twice as wide as high, found 1024x1024[\s\S]*orbreel master complete .*square\.png --across DEG --top DEG --out FILE[\s\S]*orbreel master mark .*--full WxH[\s\S]*--flat --overwrite\n.*two eyes/,
+      /expected a whole sphere, twice as wide as high, found 1024x1024[\s\S]*orbreel master mark .*square\.png --full WxH --at X,Y --overwrite\n[\s\S]*--across DEG --top DEG --overwrite[\s\S]*two eyes of one sphere, one above the other: cut[\s\S]*--flat --overwrite/,
     );
     const result = await markMaster({ input: file, overwrite: true, flat: true });
     expect(result.changes).toEqual([
@@ -345,10 +345,13 @@ describe('what the user says', () => {
     ).rejects.toThrow(
       /heading: expected from 0 to below 360 degrees, found 360\npitch: .*found -91\nroll: expected above -180 to 180 degrees, found -180\nview\.pitch: .*found NaN/,
     );
-    await expect(
-      markMaster({ input, output, crop: { fullWidth: 600, fullHeight: 310, left: 100, top: 60 } }),
-    ).rejects.toThrow(
-      /full size: .*found 600x310\n.*left: .*left 100 \+ width 512 for 600\n.*top: .*for 310/,
+    const placed = (width: number, height: number) =>
+      markMaster({ input, output, place: { full: { width, height }, left: 100, top: 60 } });
+    await expect(placed(600, 310)).rejects.toThrow(
+      /plain\.jpg: .*twice as wide as high.*found 600x310, left 100, top 60/,
+    );
+    await expect(placed(600, 300)).rejects.toThrow(
+      /plain\.jpg: expected the 512x256 picture to lie within the 600x300 sphere, found it at left 100, top 60, which ends at column 612, row 316/,
     );
     expect(readdirSync(folder)).not.toContain('never.jpg');
   });

@@ -78,15 +78,15 @@ describe('marking a video', () => {
   });
 
   it('writes where a partial sphere lies', async () => {
-    const crop = { fullWidth: 256, fullHeight: 128, left: 0, top: 32 };
-    await markMaster({ input: at('half.mp4'), output: at('half-marked.mp4'), crop });
+    const place = { topLatitude: 45 };
+    await markMaster({ input: at('half.mp4'), output: at('half-marked.mp4'), place });
     const [track] = await readSpherical(at('half-marked.mp4'));
     expect(track?.v2?.bounds).toEqual({ top: 0.25, bottom: 0.25, left: 0, right: 0 });
   });
 
   it('takes two eyes one above the other for 2:1 each', async () => {
     await expect(markMaster({ input: at('eyes.mp4'), output: at('x.mp4') })).rejects.toThrow(
-      /found 256x256 .*Choose:[\s\S]*two eyes of one sphere/,
+      /found 256x256 .*Choose:[\s\S]*two eyes of one sphere, one above the other:\n {4}orbreel master mark \S+eyes\.mp4 --stereo top-bottom --overwrite\n/,
     );
     await markMaster({
       input: at('eyes.mp4'),

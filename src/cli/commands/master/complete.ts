@@ -4,7 +4,7 @@ import { helpAfter } from '../../help.js';
 import { shown } from '../../names.js';
 import { jsonOption, OptionReader, overwriteOption, quietOption } from '../../options.js';
 import { given, numberWithin, oneOf, parseHexColour } from '../../values.js';
-import { making } from '../../working.js';
+import { type MakingWords, making } from '../../working.js';
 import {
   encodedQualityOption,
   pictureOut,
@@ -14,7 +14,7 @@ import {
 } from './out-options.js';
 import { type PlacingWords, readPlacing, withPlacingOptions } from './placing-options.js';
 
-interface Words extends PlacingWords {
+interface Words extends PlacingWords, MakingWords {
   readonly out: string;
   readonly fill?: string;
   readonly colour?: string;
@@ -25,9 +25,6 @@ interface Words extends PlacingWords {
   readonly patchTurn?: string;
   readonly seed?: string;
   readonly quality?: string;
-  readonly overwrite?: boolean;
-  readonly json?: boolean;
-  readonly quiet?: boolean;
 }
 
 export const completeCommand = (signal: AbortSignal): Command =>
@@ -75,7 +72,7 @@ export const completeCommand = (signal: AbortSignal): Command =>
         const { makeWhole } = await import('../../../master/finish/whole.js');
         const { completionInWords } = await import('../../../master/finish/describe.js');
         return {
-          run: (job) => makeWhole({ ...options, ...job }),
+          run: (job) => makeWhole({ ...options, ...job, output: words.out }),
           inWords: (report) => [
             `${shown(words.out)}  ${completionInWords(report)}`,
             ...[...report.notes, ...report.mark.notes].map((note) => `  note: ${note}`),

@@ -4,7 +4,7 @@ import type { FinishOptions } from '../../../master/finish.js';
 import { helpAfter } from '../../help.js';
 import { collect, jsonOption, OptionReader, overwriteOption, quietOption } from '../../options.js';
 import { given, numberWithin, oneOf } from '../../values.js';
-import { making } from '../../working.js';
+import { type MakingWords, making } from '../../working.js';
 import {
   encodedQualityOption,
   pictureOut,
@@ -14,16 +14,13 @@ import {
 } from './out-options.js';
 import { type PlacingWords, readPlacing, withPlacingOptions } from './placing-options.js';
 
-interface Words extends PlacingWords {
+interface Words extends PlacingWords, MakingWords {
   readonly out: string;
   readonly keep?: readonly string[];
   readonly heading?: string;
   readonly stripPlace?: boolean;
   readonly seed?: string;
   readonly quality?: string;
-  readonly overwrite?: boolean;
-  readonly json?: boolean;
-  readonly quiet?: boolean;
 }
 
 export const finishCommand = (signal: AbortSignal): Command =>
@@ -67,8 +64,9 @@ export const finishCommand = (signal: AbortSignal): Command =>
         const options = readOptions(words);
         const { describeFinish, finishMaster } = await import('../../../master/finish.js');
         return {
-          run: (job) => finishMaster({ ...options, ...job }),
+          run: (job) => finishMaster({ ...options, ...job, output: words.out }),
           inWords: (report) => [describeFinish(report)],
+          failed: ({ mark }) => (mark.place?.remaining.length ?? 0) > 0,
         };
       }),
     );

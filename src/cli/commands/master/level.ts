@@ -5,10 +5,10 @@ import { helpAfter } from '../../help.js';
 import { shown } from '../../names.js';
 import { collect, jsonOption, OptionReader, overwriteOption, quietOption } from '../../options.js';
 import { given, numberWithin, parsePair } from '../../values.js';
-import { making } from '../../working.js';
+import { type MakingWords, making } from '../../working.js';
 import { encodedQualityOption, pictureOut, readEncodedQuality } from './out-options.js';
 
-interface Words {
+interface Words extends MakingWords {
   readonly out: string;
   readonly auto?: boolean;
   readonly point?: readonly string[];
@@ -18,9 +18,6 @@ interface Words {
   readonly pitch?: string;
   readonly roll?: string;
   readonly quality?: string;
-  readonly overwrite?: boolean;
-  readonly json?: boolean;
-  readonly quiet?: boolean;
 }
 
 export const levelCommand = (signal: AbortSignal): Command =>
@@ -65,7 +62,7 @@ export const levelCommand = (signal: AbortSignal): Command =>
         const { makeLevel } = await import('../../../master/finish/upright.js');
         const { levellingInWords } = await import('../../../master/finish/describe.js');
         return {
-          run: (job) => makeLevel({ ...options, ...job }),
+          run: (job) => makeLevel({ ...options, ...job, output: words.out }),
           inWords: (report, file) =>
             report.status === 'turned'
               ? [`${shown(words.out)}  ${levellingInWords(report)}`, ...notesOf(report)]

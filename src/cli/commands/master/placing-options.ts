@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
 import type { PlacementOptions } from '../../../master/complete.js';
 import type { OptionReader } from '../../options.js';
-import { given, numberWithin, parseSize, wholeWithin } from '../../values.js';
+import { given, numberWithin, parsePair, parseSize, wholeWithin } from '../../values.js';
 
 export interface PlacingWords {
   readonly top?: string;
@@ -9,8 +9,7 @@ export interface PlacingWords {
   readonly horizon?: string;
   readonly across?: string;
   readonly full?: string;
-  readonly left?: string;
-  readonly topPx?: string;
+  readonly at?: string;
 }
 
 /** Where a partial master lies: the same words wherever one is completed. */
@@ -23,19 +22,19 @@ export const withPlacingOptions = (command: Command): Command =>
       '--across <deg>',
       'degrees of longitude that it is wide, with the three above (default: 360)',
     )
-    .option('--full <WxH>', "the whole sphere's size in pixels, with --left and --top-px")
-    .option('--left <px>', "pixels from the whole sphere's left edge to its own")
-    .option('--top-px <px>', "pixels from the whole sphere's top to its own");
+    .option('--full <WxH>', "or: the whole sphere's size in pixels, with --at")
+    .option('--at <x,y>', "pixels from the whole sphere's left and top edges to its own");
 
 const latitude = numberWithin(-90, 90);
 const latitudeTakes = 'takes degrees of latitude from -90 to 90';
 const MOST = 1e6;
-export const pixels = wholeWithin(0, MOST);
-export const pixelsTakes = 'takes a whole number of pixels';
-export const sizeTakes = 'takes a width and height in pixels such as 8192x4096';
+const pixels = wholeWithin(0, MOST);
+const sizeTakes = 'takes a width and height in pixels such as 8192x4096';
+const atTakes = 'takes two whole numbers of pixels such as 0,1024';
 
 export function readPlacing(reader: OptionReader, words: PlacingWords): PlacementOptions {
   const row = numberWithin(-MOST, MOST);
+  const [left, top] = reader.read('--at', words.at, atTakes, parsePair(pixels, pixels)) ?? [];
   const place = given({
     topLatitude: reader.read('--top', words.top, latitudeTakes, latitude),
     bottomLatitude: reader.read('--bottom', words.bottom, latitudeTakes, latitude),
@@ -47,12 +46,18 @@ export function readPlacing(reader: OptionReader, words: PlacingWords): Placemen
       numberWithin(1, 360),
     ),
     full: reader.read('--full', words.full, sizeTakes, parseSize),
-    left: reader.read('--left', words.left, pixelsTakes, pixels),
-    top: reader.read('--top-px', words.topPx, pixelsTakes, pixels),
+    left,
+    top,
   });
   const says = [words.top, words.bottom, words.horizon].some((word) => word !== undefined);
   if (words.across !== undefined && !says) {
     reader.problem('--across', 'needs --top, --bottom or --horizon beside it');
+  }
+  if (place.full !== undefined && words.at === undefined) {
+    reader.problem('--full', 'needs --at beside it: where the picture lies in it');
+  }
+  if (left !== undefined && words.full === undefined) {
+    reader.problem('--at', "needs --full beside it: the whole sphere's size");
   }
   return place;
 }
