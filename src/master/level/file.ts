@@ -1,6 +1,7 @@
 import { open } from 'node:fs/promises';
 import sharp, { type Sharp } from 'sharp';
 import { InputError, WorkError } from '../../errors.js';
+import { completeCommand } from '../commands.js';
 import { save } from '../complete/save.js';
 import { MOST_PIXELS } from '../decode/picture.js';
 import { damaged } from '../inspect/photo.js';
@@ -54,13 +55,13 @@ export async function masterFacts(file: string): Promise<MasterFacts> {
   if (width % 2 !== 0) {
     throw wrong(
       file,
-      `expected an even width, found ${width}x${height}: complete it to 2:1 first.`,
+      `expected an even width, found ${width}x${height}; complete it to 2:1 first: ${completeCommand(file)}`,
     );
   }
   if (about.hasAlpha && !(await opened(file).stats()).isOpaque) {
     throw wrong(
       file,
-      'expected a whole sphere, found transparent parts: complete it first, or save it without transparency.',
+      `expected a whole sphere, found transparent parts; save it without transparency, or complete it first: ${completeCommand(file)}`,
     );
   }
   return { width, height, depth: about.depth === 'ushort' ? 16 : 8 };

@@ -8,7 +8,7 @@ import {
   serialised,
 } from '../../encode/spherical/ebml.js';
 import { InputError } from '../../errors.js';
-import { tellsPlace } from './place.js';
+import { inOneWord, tellsPlace } from './placeNames.js';
 
 /** RFC 9559 (Matroska), section 5.1. */
 const ID = {
@@ -136,13 +136,6 @@ function labelOf(one: Element, file: string): string | undefined {
   const name = text(ID.tagName);
   return tellsPlace(inOneWord(name), text(ID.tagString)) ? `Matroska:${name}` : undefined;
 }
-
-/** RECORDING_LOCATION as RecordingLocation: as ExifTool names tags. */
-const inOneWord = (name: string): string =>
-  name
-    .split(/[^A-Za-z0-9]+/u)
-    .map((part) => part.charAt(0).toUpperCase() + part.slice(1))
-    .join('');
 
 function nothingLike(one: Element): Element {
   return elementsIn(nothing(serialised(one).length, one.sizeLength)!)![0]!;

@@ -1,4 +1,6 @@
 import { ABOUT_FILE, type MetadataTool, type Tag, type TagEdits } from '../metadata.js';
+import { tellsPlace } from './placeNames.js';
+import { dropPlaceTexts } from './pngPlace.js';
 
 /** What was done about the place a file's metadata tell. Values are never repeated here. */
 export interface PlaceReport {
@@ -9,20 +11,6 @@ export interface PlaceReport {
   /** What else may tell the place, which no program can answer for: a sentence each. */
   readonly unproven: readonly string[];
 }
-
-const PLACE =
-  /^GPS|Geo(?:tag|location|position)|Latitude|Long[ti]*tude|Altitude|Coordinates|^Location|ISO6709|(?:Recording|Composition)Location|^City|^Sub-?location|^Province|^State$|^Country|ContentLocation|WorldRegion|Landmark|PlaceName|^Place$|^GeoTiff|^ModelT(?:iePoint|ransform)/i;
-
-/** Where something lies in the picture, or how a file is laid out, is no place on earth. */
-const NO_PLACE = /^Subject(?:Location|Area)|OffsetLocation|^LocationOf|GPSInfo$|GPSVersionID/i;
-
-/** A point as ISO 6709, annex H, writes it: +46.7512+009.8412+1834/ */
-const POINT = /^[+-]\d{2,6}(?:\.\d+)?[+-]\d{3,7}(?:\.\d+)?(?:[+-]\d+(?:\.\d+)?)?(?:CRS\w*)?\/$/;
-
-/** Whether a tag of that name, without spaces, or of that value tells a place. */
-export const tellsPlace = (name: string, value?: unknown): boolean =>
-  (PLACE.test(name) && !NO_PLACE.test(name)) ||
-  (typeof value === 'string' && POINT.test(value.trim()));
 
 export const isPlace = ({ group, name, value }: Tag): boolean =>
   !ABOUT_FILE.includes(group) && tellsPlace(name, value);
@@ -144,7 +132,11 @@ export async function editWithoutPlace(
 ): Promise<Tag[]> {
   // What cannot be removed by itself may go with its group.
   await tool.tryEdit(copy, file, edits, extra);
-  const tags = await tool.readDeep(copy);
+  let tags = await tool.readDeep(copy);
+  if (placeTags(tags).some(({ group }) => group === 'PNG')) {
+    await dropPlaceTexts(copy);
+    tags = await tool.readDeep(copy);
+  }
   if (placeTags(tags).length === 0) return tags;
   const stubborn = stubbornEdits([...tags, ...(await tool.read(copy, ['-G0']))]);
   if (Object.keys(stubborn).length === 0) return tags;

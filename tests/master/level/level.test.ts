@@ -324,7 +324,7 @@ describe('what cannot be done', () => {
     expect(found).toEqual([
       'folder/half.png: expected a master of the whole sphere, twice as wide as high, found 256x100: complete it to 2:1 first',
       'folder/cmyk.jpg: expected RGB or grey, found CMYK; convert it to sRGB.',
-      'folder/holes.png: expected a whole sphere, found transparent parts: complete it first, or save it without transparency.',
+      'folder/holes.png: expected a whole sphere, found transparent parts; save it without transparency, or complete it first: orbreel master complete folder/holes.png --out FILE',
       'folder/gone.png: expected the master, a picture file; there is no such file',
     ]);
     expect(await problemsOf({ input: at('cut.png'), yaw: 1 })).toMatch(

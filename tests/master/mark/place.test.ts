@@ -1,5 +1,6 @@
 import { copyFileSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
+import { crc32 } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { headAt } from '../../../src/encode/spherical/ebml.js';
 import { bytesAfterJpeg } from '../../../src/master/mark/trailer.js';
@@ -160,6 +161,43 @@ const longs = (...values: number[]): Buffer => {
   for (const [index, value] of values.entries()) bytes.writeInt32BE(value, 4 * index);
   return bytes;
 };
+
+/** A chunk of a PNG (PNG specification, section 5.3). */
+function chunk(type: string, data: Buffer): Buffer {
+  const body = Buffer.concat([Buffer.from(type, 'latin1'), data]);
+  const out = Buffer.alloc(body.length + 8);
+  out.writeUInt32BE(data.length);
+  out.set(body, 4);
+  out.writeUInt32BE(crc32(body), body.length + 4);
+  return out;
+}
+
+describe('texts of a PNG', () => {
+  it('go where their keyword tells a place that no program has in its tables; the rest of it stays', async () => {
+    const file = at('texts.png');
+    const picture = await paint(256, 128, valley).png().toBuffer();
+    const gamma = Buffer.alloc(4);
+    gamma.writeUInt32BE(45_455);
+    const told = [`GPSLatitude\0${LATITUDE}`, 'Location\0Kestrelmere', 'Author\0A. Miller'];
+    const texts = told.map((text) => chunk('tEXt', Buffer.from(text, 'latin1')));
+    const added = [chunk('gAMA', gamma), ...texts];
+    // Behind the signature and the header.
+    writeFileSync(file, Buffer.concat([picture.subarray(0, 33), ...added, picture.subarray(33)]));
+    const result = await markMaster({ input: file, overwrite: true, stripPlace: true });
+    expect(result.place).toMatchObject({
+      removed: ['PNG:GPSLatitude', 'PNG:Location'],
+      remaining: [],
+    });
+    const bytes = readFileSync(file);
+    for (const word of [LATITUDE, 'Kestrelmere', 'Location'])
+      expect(bytes.includes(word)).toBe(false);
+    expect(exifTags(file)).toMatchObject({
+      'PNG:Author': 'A. Miller',
+      'PNG:Gamma': 2.2,
+      'XMP-GPano:ProjectionType': 'equirectangular',
+    });
+  });
+});
 
 describe("a maker's own segment of a JPEG", () => {
   it('goes as a whole where it tells the place, also from a file that is marked already', async () => {
