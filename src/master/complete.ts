@@ -1,7 +1,7 @@
 import { resolve } from 'node:path';
 import { removeTemporary, temporaryBeside } from '../encode/temporary.js';
-import { Interrupted } from '../errors.js';
 import { degrees } from '../math.js';
+import { breather } from './complete/breath.js';
 import { checkHoles, checkOptions, holdsTexture, notesOn } from './complete/check.js';
 import { colourPaint, type Paint, smoothPaint, texturePaint } from './complete/fill.js';
 import { NO_GRAIN } from './complete/grain.js';
@@ -34,12 +34,6 @@ const FEATHER = 2 * (Math.PI / 180);
 /** Pixels between looks at the signal: a fraction of a second. */
 const BREATH_PIXELS = 2 ** 18;
 
-/** Gives the event loop a turn, and stops where the user has asked for it. */
-async function breathe(signal: AbortSignal | undefined): Promise<void> {
-  await new Promise((done) => setImmediate(done));
-  if (signal?.aborted) throw new Interrupted();
-}
-
 /** Fills one hole and tells how. */
 async function fillHole(
   on: Easel,
@@ -47,27 +41,23 @@ async function fillHole(
   options: CompleteOptions,
   onShare: (share: number) => void,
 ): Promise<HoleReport> {
-  const { hole } = around;
+  const { hole, breathe } = around;
   const wanted = options.fill === 'patch' ? 'texture' : (options.fill ?? 'texture');
   const filledBy = wanted === 'texture' && !holdsTexture(around) ? 'smooth' : wanted;
   const paint: Paint =
     filledBy === 'texture'
-      ? await texturePaint(
-          around,
-          (share) => onShare(0.7 * share),
-          () => breathe(options.signal),
-        )
+      ? await texturePaint(around, (share) => onShare(0.7 * share))
       : filledBy === 'colour'
-        ? colourPaint(around, options.colour, Math.min(FEATHER, hole.radius))
-        : smoothPaint(around);
+        ? await colourPaint(around, options.colour, Math.min(FEATHER, hole.radius))
+        : await smoothPaint(around);
   const [first, end] = rowsOf(on, hole);
   const rows = Math.max(1, Math.floor(BREATH_PIXELS / on.canvas.width));
   for (let y = first; y < end; y += rows) {
-    await breathe(options.signal);
+    await breathe();
     paintRows(on, hole, paint, y, Math.min(end, y + rows));
     onShare(0.7 + (0.3 * (y - first)) / (end - first));
   }
-  if (filledBy !== 'colour') joinRim(on, hole, paint, first, end);
+  if (filledBy !== 'colour') await joinRim(on, hole, paint, [first, end], breathe);
   if (paint.tops) paintTops(on, paint.tops);
   return {
     centre: {
@@ -112,28 +102,36 @@ export async function completeMaster(options: CompleteOptions): Promise<Complete
 /** Opens the master into the uncompressed file, fills its holes there and reports. */
 async function fillSpill(options: CompleteOptions, spill: string): Promise<CompleteReport> {
   const { input, seed = 1, onProgress = () => {}, signal } = options;
+  const breathe = breather(signal);
   onProgress('reading', 0);
-  const { canvas, placed, size } = await openCanvas(input, spill, options);
-  await breathe(signal);
+  const { canvas, placed, size } = await openCanvas(input, spill, options, breathe);
+  await breathe();
   const map = findHoles(canvas);
   checkHoles(input, canvas, map.holes);
-  await breathe(signal);
+  await breathe();
   const on = easel(canvas, map);
-  const reductions = new Reductions(canvas);
+  const reductions = new Reductions(canvas, breathe);
   const holes: HoleReport[] = [];
   let done = 0;
   const total = map.holes.reduce((n, h) => n + h.pixels, 0);
   for (const hole of map.holes) {
     const grain = options.fill === 'colour' ? NO_GRAIN : measureGrain(canvas, hole, seed);
-    await breathe(signal);
-    const around: Surroundings = { canvas, reductions, hole, seed: seed + hole.label, grain };
+    await breathe();
+    const around: Surroundings = {
+      canvas,
+      reductions,
+      hole,
+      seed: seed + hole.label,
+      grain,
+      breathe,
+    };
     const share = (part: number) =>
       onProgress('filling', 0.15 + (0.65 * (done + part * hole.pixels)) / total);
     holes.push(await fillHole(on, around, options, share));
     done += hole.pixels;
   }
   if (options.patch) await layPatch(on, options.patch);
-  await breathe(signal);
+  await breathe();
   await writeRows(spill, canvas, on.changed);
   const missing = holes.reduce((sum, h) => sum + h.solidAngle, 0) / (4 * Math.PI);
   return {

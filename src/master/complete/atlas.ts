@@ -1,5 +1,6 @@
 import { type Chart, type ChartPicture, drawChart, toDirection } from './chart.js';
 import { addFieldAt, type Field } from './field.js';
+import type { Light } from './light.js';
 import { type Material, suitsAt } from './material.js';
 import type { Reductions } from './reduce.js';
 import type { Direction } from './sphere.js';
@@ -20,13 +21,14 @@ export interface Atlas {
   readonly tiles: readonly Tile[];
   /** The tile of each row. */
   readonly tileOf: Uint8Array;
-  /** What the low field leaves of the colours: RGB interleaved. */
+  /** What the low field leaves of the colours, as much as it counts there: RGB interleaved. */
   readonly rest: Float32Array;
   /** The low field itself. */
   readonly low: Float32Array;
   /** SUITS where a patch centred there is known, suits and lies within its tile, FOREIGN where not all of it suits. */
   readonly valid: Uint8Array;
   readonly latitude: Float32Array;
+  readonly light: Light;
 }
 
 export const SUITS = 1;
@@ -53,14 +55,16 @@ function erode(good: Uint8Array, size: number): Uint8Array {
 }
 
 /** Draws the target's own chart (tile 0) and the source charts into one atlas. */
-export function drawAtlas(
+export async function drawAtlas(
   own: ChartPicture,
   charts: readonly Chart[],
   reductions: Reductions,
   low: Field,
   material: Material,
-): Atlas {
-  const pictures = [own, ...charts.map((c) => drawChart(reductions.atScale(c.scale), c))];
+  light: Light,
+): Promise<Atlas> {
+  const pictures = [own];
+  for (const c of charts) pictures.push(drawChart(await reductions.atScale(c.scale), c));
   const width = Math.max(...pictures.map((p) => p.chart.size));
   const height = pictures.reduce((sum, p) => sum + p.chart.size, 0);
   const atlas = {
@@ -72,6 +76,7 @@ export function drawAtlas(
     low: new Float32Array(width * height * 3),
     valid: new Uint8Array(width * height),
     latitude: new Float32Array(width * height),
+    light,
   };
   const d = new Float64Array(3);
   const smooth = new Float64Array(3);
@@ -88,7 +93,8 @@ export function drawAtlas(
         addFieldAt(low, d as unknown as Direction, 1, smooth);
         for (let c = 0; c < 3; c++) {
           atlas.low[3 * p + c] = smooth[c]!;
-          atlas.rest[3 * p + c] = known[i] ? rgb[3 * i + c]! - smooth[c]! : 0;
+          const off = known[i] ? rgb[3 * i + c]! - smooth[c]! : 0;
+          atlas.rest[3 * p + c] = off * light(smooth[c]!, c);
         }
         atlas.latitude[p] = Math.asin(Math.min(1, Math.max(-1, d[1]!)));
         good[i] = known[i] && suitsAt(material, d) ? 1 : 0;

@@ -1,12 +1,19 @@
 import type { Atlas } from './atlas.js';
+import type { Breathe } from './breath.js';
 import { toDirection } from './chart.js';
+import { follow } from './follow.js';
 import { solve } from './multigrid.js';
 import type { Matching } from './patchmatch.js';
 import { addSample } from './sample.js';
+import { transport } from './transport.js';
 import type { Canvas } from './types.js';
 
-/** What is added to each copied pixel so that copies join each other and the rim: RGB, code values. */
-export type Correction = Float32Array;
+/** What makes copies join each other and the rim: RGB, each copied pixel is taken `gain` times, plus `add`. */
+export interface Correction {
+  readonly gain: Float32Array;
+  /** Code values. */
+  readonly add: Float32Array;
+}
 
 /** How far known pixels hold the correction: it follows their mean over about two pixels. */
 const HOLD = 8;
@@ -28,19 +35,27 @@ export interface Rim {
   readonly glow: boolean;
   /** Pixels over which the steps that are left become soft edges. */
   readonly edgeLength: number;
+  /** Pixels over which structures of the rim are carried on. */
+  readonly way: number;
 }
 
 /**
  * The correction field: its gradient undoes the steps where copies from different places meet
  * (the mean of both places' gradients is wanted there), and at the rim it takes up the difference
  * from the known pixels. Foreign pixels that stand out (a cut tree) hold nothing, so
- * that they do not smear; what step is left there becomes a soft edge.
+ * that they do not smear; what step is left there becomes a soft edge. Structures that touch the rim
+ * then go on along their own direction. It takes seconds: `breathe` is awaited in between.
  * Source: Pérez, Gangnet, Blake, "Poisson Image Editing", SIGGRAPH 2003.
  */
-export function correct(m: Matching, atlas: Atlas, rim: Rim): Correction {
+export async function correct(
+  m: Matching,
+  atlas: Atlas,
+  rim: Rim,
+  breathe: Breathe,
+): Promise<Correction> {
   const { size, band, inBand, source } = m;
-  const { rest, low, width } = atlas;
-  const out = new Float32Array(size * size * 3);
+  const { rest, low, width, light } = atlas;
+  const field = new Float32Array(size * size * 3);
   const { known, hidden, edgeLength } = rim;
   const weight = holds(m, rest, rim);
   const soft = new Float64Array(size * size);
@@ -63,17 +78,28 @@ export function correct(m: Matching, atlas: Atlas, rim: Rim): Correction {
       value[i] = known[i] ? m.rgb[3 * i + c]! - rest[3 * source[i]! + c]! : 0;
     }
     const plane = { width: size, height: size };
+    await breathe();
     const { f } = solve({ ...plane, weight, value, divergence }, 2e-3, 25);
+    await breathe();
     // What is still left at the rim (the cut tree) goes over a short way: a soft edge, not a step.
     const left = value.map((v, i) => (inBand[i] && known[i] && !hidden[i] ? v - f[i]! : 0));
     const edge = solve({ ...plane, weight: soft, value: left }, 2e-3, 25);
-    for (let i = 0; i < f.length; i++) f[i]! += edge.f[i]!;
-    for (const i of band) {
-      const own = 3 * (Math.floor(i / size) * width + (i % size)) + c;
-      out[3 * i + c] = f[i]! + low[own]! - low[3 * source[i]! + c]!;
+    for (let i = 0; i < f.length; i++) field[3 * i + c] = f[i]! + edge.f[i]!;
+  }
+  await breathe();
+  follow(m, rest, field, transport(m.rgb, known, hidden, size, rim.way));
+  const gain = new Float32Array(field.length);
+  for (const i of band) {
+    const own = 3 * (Math.floor(i / size) * width + (i % size));
+    for (let c = 0; c < 3; c++) {
+      const here = low[own + c]!;
+      const there = low[3 * source[i]! + c]!;
+      const counts = light(here, c);
+      gain[3 * i + c] = light(there, c) / counts;
+      field[3 * i + c] = field[3 * i + c]! / counts + here - gain[3 * i + c]! * there;
     }
   }
-  return out;
+  return { gain, add: field };
 }
 
 function holds(m: Matching, rest: Float32Array, rim: Rim): Float64Array {
@@ -117,6 +143,8 @@ export class Copier {
   readonly #share = new Float64Array(4);
   readonly #shift = new Int32Array(4);
   readonly #joined = new Float64Array(12);
+  readonly #gain = new Float64Array(12);
+  readonly #copied = new Float64Array(3);
 
   constructor(m: Matching, atlas: Atlas, correction: Correction, canvas: Canvas) {
     this.#m = m;
@@ -139,7 +167,9 @@ export class Copier {
     const share = this.#share;
     const shifts = this.#shift;
     const joined = this.#joined;
+    const gain = this.#gain;
     joined.fill(0);
+    gain.fill(0);
     let count = 0;
     for (let k = 0; k < 4; k++) {
       const i = (y0 + (k >> 1)) * size + x0 + (k & 1);
@@ -154,28 +184,28 @@ export class Copier {
         count++;
       }
       share[at]! += w;
-      for (let c = 0; c < 3; c++) joined[3 * at + c]! += w * this.#correction[3 * i + c]!;
+      for (let c = 0; c < 3; c++) {
+        joined[3 * at + c]! += w * this.#correction.add[3 * i + c]!;
+        gain[3 * at + c]! += w * this.#correction.gain[3 * i + c]!;
+      }
     }
     let total = 0;
     for (let n = 0; n < count; n++) total += share[n]! ** SHARPNESS;
     for (let n = 0; n < count; n++) {
       const part = share[n]! ** SHARPNESS / total;
-      for (let c = 0; c < 3; c++) out[c]! += (part / share[n]!) * joined[3 * n + c]!;
       const s = shifts[n]!;
-      this.#read(s % this.#atlas.width, Math.floor(s / this.#atlas.width), fx, fy, part, out);
+      this.#read(s % this.#atlas.width, Math.floor(s / this.#atlas.width), fx, fy);
+      for (let c = 0; c < 3; c++) {
+        const k = 3 * n + c;
+        out[c]! += (part / share[n]!) * (joined[k]! + gain[k]! * this.#copied[c]!);
+      }
     }
   }
 
-  #read(
-    column: number,
-    row: number,
-    fx: number,
-    fy: number,
-    share: number,
-    out: Float64Array,
-  ): void {
+  #read(column: number, row: number, fx: number, fy: number): void {
     const tile = this.#atlas.tiles[this.#atlas.tileOf[row]!]!;
     toDirection(tile.chart, column + 0.5 + fx, row - tile.top + 0.5 + fy, this.#d);
-    addSample(this.#canvas, this.#d[0]!, this.#d[1]!, this.#d[2]!, share, out);
+    this.#copied.fill(0);
+    addSample(this.#canvas, this.#d[0]!, this.#d[1]!, this.#d[2]!, 1, this.#copied);
   }
 }

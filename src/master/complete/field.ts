@@ -1,3 +1,4 @@
+import type { Breathe } from './breath.js';
 import { type Chart, type ChartPicture, toPlane } from './chart.js';
 import { solve } from './multigrid.js';
 import type { Direction } from './sphere.js';
@@ -84,12 +85,13 @@ function easedOff(hold: Float64Array, picture: ChartPicture, field: Float32Array
  * the pixel; 1 / L^2: it follows the pixels' average over about L pixels). With `rounds` above 1 the
  * pixels are weighed anew against each field: it settles on the background.
  */
-export function stretch(
+export async function stretch(
   picture: ChartPicture,
   trend: Trend,
   hold: Float64Array,
+  breathe: Breathe,
   rounds = 1,
-): Field {
+): Promise<Field> {
   const { chart, rgb, known } = picture;
   const { size } = chart;
   const base = trendOver(chart, trend);
@@ -103,6 +105,7 @@ export function stretch(
       for (let i = 0; i < value.length; i++) {
         value[i] = known[i] ? rgb[3 * i + c]! - base[3 * i + c]! : 0;
       }
+      await breathe();
       const { f } = solve({ width: size, height: size, weight, value }, 2e-3, 25);
       for (let i = 0; i < f.length; i++) field[3 * i + c]! += f[i]!;
     }

@@ -7,9 +7,10 @@ import {
   planeRadius,
   toDirection,
 } from './chart.js';
-import { Copier, correct } from './compose.js';
+import { Copier, correct, type Rim } from './compose.js';
 import { addField, type Field, soften, stretch } from './field.js';
 import { addGrain } from './grain.js';
+import { lightBefore } from './light.js';
 import type { Material } from './material.js';
 import { FIXED } from './multigrid.js';
 import type { Matching } from './patchmatch.js';
@@ -41,21 +42,26 @@ export interface Paint {
 const MEMBRANE_ACROSS = 700;
 const MATCHING_ACROSS = 620;
 const LOW_SIZE = 320;
+/** How far structures of the rim are carried into a hole of this radius, radians. */
+const carriedWay = (radius: number) => Math.min(5 * DEGREE, 0.3 * radius);
+
 /** How far what does not suit the hole may go on into it where the rim cuts it. */
 const FOREIGN_WAY = 4 * DEGREE;
 
-function membrane(around: Surroundings, material: Material, trend: Trend, tops?: Tops): Field {
+async function membrane(
+  around: Surroundings,
+  material: Material,
+  trend: Trend,
+  tops?: Tops,
+): Promise<Field> {
   const { hole, canvas, reductions } = around;
   const scale = Math.min(canvasScale(canvas), MEMBRANE_ACROSS / 2 / planeRadius(hole.radius));
   const chart = chartAround(hole.centre, hole.radius + marginOf(around), scale);
-  const picture = soften(drawChart(reductions.atScale(scale), chart), 2);
+  const picture = soften(drawChart(await reductions.atScale(scale), chart), 2);
   const hold = holding(chart, material, FIXED);
   const hidden = hiddenBy(tops, chart);
-  return stretch(
-    picture,
-    trend,
-    hold.map((h, i) => (hidden[i] ? 0 : h)),
-  );
+  const held = hold.map((h, i) => (hidden[i] ? 0 : h));
+  return stretch(picture, trend, held, around.breathe);
 }
 
 /** 1 for each pixel of a chart in a direction in which a top hides how the fill joins. */
@@ -71,12 +77,12 @@ function hiddenBy(tops: Tops | undefined, chart: Chart): Uint8Array {
 }
 
 /** The smooth fill: trend and membrane, with the surroundings' grain. */
-export function smoothPaint(around: Surroundings): Paint {
-  const { material, trend } = materialAndTrend(around);
-  const tops = topsOf(around.canvas, around.hole, material, () =>
+export async function smoothPaint(around: Surroundings): Promise<Paint> {
+  const { material, trend } = await materialAndTrend(around);
+  const tops = await topsOf(around.canvas, around.hole, material, () =>
     lowField(around, material, trend),
   );
-  const field = membrane(around, material, trend, tops);
+  const field = await membrane(around, material, trend, tops);
   const fine = canvasScale(around.canvas) / field.chart.scale;
   return {
     chart: field.chart,
@@ -92,11 +98,15 @@ export function smoothPaint(around: Surroundings): Paint {
 const LEAST_FEATHER = 4;
 
 /** One colour, with the membrane's as a soft way to it from the rim over `feather` radians. */
-export function colourPaint(around: Surroundings, colour: Rgb | undefined, feather: number): Paint {
-  const { material, trend } = materialAndTrend(around);
-  const field = membrane(around, material, trend);
+export async function colourPaint(
+  around: Surroundings,
+  colour: Rgb | undefined,
+  feather: number,
+): Promise<Paint> {
+  const { material, trend } = await materialAndTrend(around);
+  const field = await membrane(around, material, trend);
   const { chart } = field;
-  const { known } = drawChart(around.reductions.atScale(chart.scale), chart);
+  const { known } = drawChart(await around.reductions.atScale(chart.scale), chart);
   const inward = depthOf(known, chart.size);
   const depth = Float32Array.from(
     { length: 3 * known.length },
@@ -131,14 +141,17 @@ function foreignTo(material: Material, chart: Chart): Uint8Array {
 }
 
 /** The low field under the texture, wide enough for every source. */
-function lowField(around: Surroundings, material: Material, trend: Trend): Field {
+async function lowField(around: Surroundings, material: Material, trend: Trend): Promise<Field> {
   const { hole, reductions } = around;
   const reach = Math.min(
     165 * DEGREE,
     hole.radius + Math.max(marginOf(around), 2.2 * reachOf(hole)),
   );
   const scale = Math.min(canvasScale(around.canvas), LOW_SIZE / 2 / planeRadius(reach));
-  const picture = drawChart(reductions.atScale(scale), chartAround(hole.centre, reach, scale));
+  const picture = drawChart(
+    await reductions.atScale(scale),
+    chartAround(hole.centre, reach, scale),
+  );
   const length = Math.min(15 * DEGREE, Math.max(1 * DEGREE, 0.35 * hole.radius)) * scale;
   const hold = holding(picture.chart, material, 1 / length ** 2);
   // What is beside the rim counts most: farther down, haze and cloud hide the sky's own colour.
@@ -149,25 +162,24 @@ function lowField(around: Surroundings, material: Material, trend: Trend): Field
     const beyond = angleBetween(hole.centre, [d[0]!, d[1]!, d[2]!]) - hole.radius;
     hold[i]! *= Math.exp(-Math.max(0, beyond) / (0.35 * hole.radius));
   }
-  return stretch(picture, trend, hold, 4);
+  return stretch(picture, trend, hold, around.breathe, 4);
 }
 
 /**
  * The texture fill: what the low field leaves of the surroundings is completed by patches from
  * coarse to fine, then copied at full resolution and corrected so that it joins. It takes seconds:
- * `breathe` is awaited in between, and what it throws ends it.
+ * what the surroundings' `breathe` throws in between ends it.
  */
 export async function texturePaint(
   around: Surroundings,
   onShare: (share: number) => void,
-  breathe: () => Promise<void>,
 ): Promise<Paint> {
-  const { hole, canvas, reductions, seed } = around;
-  const { material, trend } = materialAndTrend(around);
+  const { hole, canvas, reductions, seed, breathe } = around;
+  const { material, trend } = await materialAndTrend(around);
   await breathe();
-  const low = lowField(around, material, trend);
+  const low = await lowField(around, material, trend);
   await breathe();
-  const tops = topsOf(canvas, hole, material, () => low);
+  const tops = await topsOf(canvas, hole, material, async () => low);
   await breathe();
   const scale = Math.min(canvasScale(canvas), MATCHING_ACROSS / 2 / planeRadius(hole.radius));
   const acrossHole = 2 * planeRadius(hole.radius) * scale;
@@ -178,15 +190,16 @@ export async function texturePaint(
   const target: Chart = { ...fitted, size: multiple * Math.ceil(fitted.size / multiple) };
   const charts = sourceCharts(hole, target, multiple, seed);
   const random = generator(seed);
+  const light = lightBefore(hole, low);
   let coarser: { matching: Matching; atlas: Atlas } | undefined;
   let picture: ChartPicture | undefined;
   for (let level = levels; level >= 0; level--) {
     const by = 2 ** level;
     const shrunk = (c: Chart): Chart => ({ ...c, size: c.size / by, scale: c.scale / by });
     const own = shrunk(target);
-    picture = drawChart(reductions.atScale(own.scale), own);
+    picture = drawChart(await reductions.atScale(own.scale), own);
     await breathe();
-    const atlas = drawAtlas(picture, charts.map(shrunk), reductions, low, material);
+    const atlas = await drawAtlas(picture, charts.map(shrunk), reductions, low, material, light);
     const rounds = level === levels ? 4 : level > 1 ? 5 : level === 1 ? 3 : 2;
     const options = {
       random,
@@ -203,13 +216,15 @@ export async function texturePaint(
     await breathe();
   }
   const { matching, atlas } = coarser!;
-  const correction = correct(matching, atlas, {
+  const rim: Rim = {
     known: picture!.known,
     foreign: foreignTo(material, target),
     hidden: hiddenBy(tops, target),
     glow: hole.pole > 0,
     edgeLength: Math.max(1.5, 1 * DEGREE * scale),
-  });
+    way: carriedWay(hole.radius) * scale,
+  };
+  const correction = await correct(matching, atlas, rim, breathe);
   const copier = new Copier(matching, atlas, correction, canvas);
   return { chart: target, tops, add: (x, y, out) => copier.add(x, y, out) };
 }

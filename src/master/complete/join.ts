@@ -1,3 +1,4 @@
+import type { Breathe } from './breath.js';
 import { toPlane } from './chart.js';
 import type { Paint } from './fill.js';
 import type { Hole } from './holes.js';
@@ -17,7 +18,13 @@ const CORNER = 0.25;
  * and texture of their own still differ from pixel to pixel, and what they differ by is a fine line
  * along the rim. Each difference is carried a few pixels into the hole, less with each.
  */
-export function joinRim(on: Easel, hole: Hole, paint: Paint, first: number, end: number): void {
+export async function joinRim(
+  on: Easel,
+  hole: Hole,
+  paint: Paint,
+  [first, end]: readonly [first: number, end: number],
+  breathe: Breathe,
+): Promise<void> {
   const { canvas, angles, map, columns, rows } = on;
   const { width, height, data } = canvas;
   const top = canvas.depth === 8 ? 255 : 65535;
@@ -47,6 +54,7 @@ export function joinRim(on: Easel, hole: Hole, paint: Paint, first: number, end:
   };
   const reach = Math.round(Math.min(MOST, Math.max(LEAST, (REACH * width) / (2 * Math.PI))));
   const carried = new Map<number, readonly [number, number, number]>();
+  await breathe();
   let edge = edgeOf(canvas, first, end).filter(inHole);
   for (const i of edge) {
     for (const [n] of around(i, width, height)) {
@@ -54,6 +62,7 @@ export function joinRim(on: Easel, hole: Hole, paint: Paint, first: number, end:
     }
   }
   for (let depth = 1; depth <= reach; depth++) {
+    await breathe();
     const next = new Set<number>();
     const layer: [number, readonly [number, number, number]][] = [];
     for (const i of edge) {

@@ -4,6 +4,7 @@ import { InputError } from '../../errors.js';
 import { MOST_PIXELS } from '../decode/picture.js';
 import { detectFormat } from '../inspect/format.js';
 import { damaged, readPhoto } from '../inspect/photo.js';
+import type { Breathe } from './breath.js';
 import { type Placement, type PlacementOptions, placementIn } from './placement.js';
 import { expectFits } from './save.js';
 import { readRows, readSamples } from './spill.js';
@@ -68,13 +69,18 @@ function onCanvas(pipeline: Sharp, size: { width: number; height: number }, at: 
 }
 
 /** Marks as holes what the picture's alpha does not wholly cover. */
-async function readAlpha(file: string, spill: string, opened: Opened): Promise<void> {
+async function readAlpha(
+  file: string,
+  spill: string,
+  opened: Opened,
+  breathe: Breathe,
+): Promise<void> {
   const { canvas, placed, size } = opened;
   const full = canvas.depth === 8 ? 255 : 65535;
   const pipeline = input(file).keepIccProfile().autoOrient().extractChannel(3);
   await pipeline.toColourspace(canvas.depth === 8 ? 'b-w' : 'grey16').toFile(spill);
   const sample = canvas.depth / 8;
-  await readRows(spill, size.width * sample, size.height, (strip, y, rows) => {
+  await readRows(spill, size.width * sample, size.height, breathe, (strip, y, rows) => {
     for (let j = 0, i = 0; j < rows; j++) {
       let p = (placed.top + y + j) * canvas.width + placed.left;
       for (let x = 0; x < size.width; x++, i++, p++) {
@@ -85,7 +91,12 @@ async function readAlpha(file: string, spill: string, opened: Opened): Promise<v
   });
 }
 
-async function readMask(mask: string, spill: string, opened: Opened): Promise<void> {
+async function readMask(
+  mask: string,
+  spill: string,
+  opened: Opened,
+  breathe: Breathe,
+): Promise<void> {
   const { canvas, placed, size } = opened;
   const format = await detectFormat(mask);
   if (format.kind === 'video')
@@ -115,7 +126,7 @@ async function readMask(mask: string, spill: string, opened: Opened): Promise<vo
     .catch((error: unknown) => {
       throw damaged(mask, error);
     });
-  await readRows(spill, area.width, area.height, (strip, y, rows) => {
+  await readRows(spill, area.width, area.height, breathe, (strip, y, rows) => {
     for (let j = 0, i = 0; j < rows; j++) {
       let p = (area.top + y + j) * canvas.width + area.left;
       for (let x = 0; x < area.width; x++, i++, p++) if (strip[i]! >= 128) canvas.hole[p] = 1;
@@ -149,6 +160,7 @@ export async function openCanvas(
   file: string,
   spill: string,
   options: { readonly output: string; readonly place?: PlacementOptions; readonly mask?: string },
+  breathe: Breathe,
 ): Promise<Opened> {
   const facts = await check(file);
   const size = { width: facts.width, height: facts.height };
@@ -170,12 +182,12 @@ export async function openCanvas(
   const data = depth === 8 ? new Uint8Array(samples) : new Uint16Array(samples);
   const canvas: Canvas = { width, height, depth, data, hole: new Uint8Array(width * height) };
   const opened = { canvas, placed, size };
-  await readSamples(spill, canvas);
+  await readSamples(spill, canvas, breathe);
   markUncovered(canvas, placed, size);
   const side = temporaryBeside(spill);
   try {
-    if (facts.alpha) await readAlpha(file, side, opened);
-    if (options.mask) await readMask(options.mask, side, opened);
+    if (facts.alpha) await readAlpha(file, side, opened, breathe);
+    if (options.mask) await readMask(options.mask, side, opened, breathe);
   } finally {
     await removeTemporary(side);
   }

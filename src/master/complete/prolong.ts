@@ -28,6 +28,9 @@ const FOREIGN = 0.3;
 const MUCH = 0.3;
 /** What is looked at beside the rim, radians. */
 const LOOK = 0.7 * DEGREE;
+/** Share of its height at which an edge has risen, and the width of a soft one, radians. */
+const RISEN = 0.7;
+const SOFT = 0.4 * DEGREE;
 /** How far its ends go on, and how far any of it may. */
 const LEAST = 1.2 * DEGREE;
 const MOST = 5 * DEGREE;
@@ -80,12 +83,12 @@ function standingOut(canvas: Canvas, pole: 1 | -1, material: Material, field: Fi
 }
 
 /** Finds what the rim of a cap cuts, before `behind`, the field that the sky (or ground) is filled from. */
-export function topsOf(
+export async function topsOf(
   canvas: Canvas,
   hole: Hole,
   material: Material,
-  behind: () => Field,
-): Tops | undefined {
+  behind: () => Promise<Field>,
+): Promise<Tops | undefined> {
   const rim = levelRim(canvas, hole);
   if (rim === undefined || hole.pole === 0) return undefined;
   const { pole } = hole;
@@ -94,7 +97,7 @@ export function topsOf(
   const look = Math.max(1, Math.round(LOOK / perRow));
   const step = Math.max(1, Math.round(look / 6));
   const deepest = Math.floor(Math.min(HIGHEST / perRow, 0.3 * rim));
-  const at = standingOut(canvas, pole, material, behind());
+  const at = standingOut(canvas, pole, material, await behind());
   const offs = new Float32Array(width);
   const foreign = new Uint8Array(width);
   const lighter = new Uint8Array(width);
@@ -128,6 +131,7 @@ export function topsOf(
       // Clouds, and the glow about a light, are of the sky: its own texture joins them.
       const ofTheSky = !clear || light > length / 2;
       if (ofTheSky && strange < FOREIGN * length) return;
+      if (light > length / 2 && soft(offs, from, length, column * sine)) return;
       const least = clamp(0.5 * length * column * sine, LEAST, MOST);
       for (let n = 0; n < length; n++) {
         const x = (from + n) % width;
@@ -142,6 +146,18 @@ export function topsOf(
     },
   );
   return heights.some((h) => h > 0) ? { pole, rim, heights } : undefined;
+}
+
+/** Whether what stands out in a run of columns, each `wide` radians, rises slowly on both sides, as cloud does. */
+function soft(offs: Float32Array, from: number, length: number, wide: number): boolean {
+  const at = (n: number) => offs[(from + n) % offs.length]!;
+  let most = 0;
+  for (let n = 0; n < length; n++) most = Math.max(most, at(n));
+  let lead = 0;
+  while (at(lead) < RISEN * most) lead++;
+  let tail = 0;
+  while (at(length - 1 - tail) < RISEN * most) tail++;
+  return Math.min(lead, tail) > Math.max(2, SOFT / wide);
 }
 
 /** How high a straight roof, a great circle, stands over the rim; `least` at its ends. Radians. */

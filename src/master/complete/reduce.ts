@@ -1,11 +1,15 @@
+import type { Breathe } from './breath.js';
 import type { Canvas } from './types.js';
+
+/** Pixels of the full canvas between breaths. */
+const BREATH_PIXELS = 2 ** 24;
 
 /**
  * The canvas at 1/factor of its size, 16 bit, by averages of code values; a reduced pixel is a hole
  * when any of its pixels is one. Averages are of code values, not of light: what is averaged here is
  * compared with, and joined to, neighbouring code values, and its mean must be theirs.
  */
-export function reduce(canvas: Canvas, factor: number): Canvas {
+export async function reduce(canvas: Canvas, factor: number, breathe: Breathe): Promise<Canvas> {
   if (factor <= 1) return canvas;
   const { width: fullWidth, height: fullHeight, data, hole } = canvas;
   const width = Math.max(2, Math.round(fullWidth / factor));
@@ -15,10 +19,16 @@ export function reduce(canvas: Canvas, factor: number): Canvas {
   const outHole = new Uint8Array(width * height);
   const edges = Array.from({ length: width + 1 }, (_, i) => Math.floor((i * fullWidth) / width));
   const sums = new Float64Array(width * 3);
+  let seen = 0;
   for (let j = 0; j < height; j++) {
     const y0 = Math.floor((j * fullHeight) / height);
     const y1 = Math.floor(((j + 1) * fullHeight) / height);
     sums.fill(0);
+    seen += (y1 - y0) * fullWidth;
+    if (seen > BREATH_PIXELS) {
+      seen = 0;
+      await breathe();
+    }
     for (let y = y0; y < y1; y++) {
       for (let i = 0; i < width; i++) {
         let p = y * fullWidth + edges[i]!;
@@ -52,22 +62,24 @@ export function reduce(canvas: Canvas, factor: number): Canvas {
 /** Reduced copies, made when first asked for; `forget` after the canvas has changed. */
 export class Reductions {
   readonly #canvas: Canvas;
+  readonly #breathe: Breathe;
   readonly #made = new Map<number, Canvas>();
 
-  constructor(canvas: Canvas) {
+  constructor(canvas: Canvas, breathe: Breathe) {
     this.#canvas = canvas;
+    this.#breathe = breathe;
   }
 
   /** The smallest copy that has at least `scale` pixels per radian. */
-  atScale(scale: number): Canvas {
+  async atScale(scale: number): Promise<Canvas> {
     const factor = Math.max(1, Math.floor(this.#canvas.width / (2 * Math.PI) / scale));
     return this.byFactor(factor);
   }
 
-  byFactor(factor: number): Canvas {
+  async byFactor(factor: number): Promise<Canvas> {
     let copy = this.#made.get(factor);
     if (!copy) {
-      copy = reduce(this.#canvas, factor);
+      copy = await reduce(this.#canvas, factor, this.#breathe);
       this.#made.set(factor, copy);
     }
     return copy;

@@ -1,5 +1,6 @@
 import { open } from 'node:fs/promises';
 import { V_HEADER } from '../uncompressed.js';
+import type { Breathe } from './breath.js';
 import type { Canvas } from './types.js';
 
 const ROWS = 256;
@@ -9,12 +10,14 @@ export async function readRows(
   file: string,
   rowBytes: number,
   height: number,
+  breathe: Breathe,
   take: (strip: Buffer, firstRow: number, rows: number) => void,
 ): Promise<void> {
   const handle = await open(file, 'r');
   try {
     const strip = Buffer.alloc(rowBytes * Math.min(ROWS, height));
     for (let y = 0; y < height; y += ROWS) {
+      await breathe();
       const rows = Math.min(ROWS, height - y);
       await handle.read(strip, 0, rows * rowBytes, V_HEADER + y * rowBytes);
       take(strip, y, rows);
@@ -25,10 +28,10 @@ export async function readRows(
 }
 
 /** Reads all samples of an uncompressed file into the canvas. */
-export async function readSamples(file: string, canvas: Canvas): Promise<void> {
+export async function readSamples(file: string, canvas: Canvas, breathe: Breathe): Promise<void> {
   const bytes = Buffer.from(canvas.data.buffer, canvas.data.byteOffset, canvas.data.byteLength);
   const rowBytes = canvas.data.byteLength / canvas.height;
-  await readRows(file, rowBytes, canvas.height, (strip, y, rows) => {
+  await readRows(file, rowBytes, canvas.height, breathe, (strip, y, rows) => {
     strip.copy(bytes, y * rowBytes, 0, rows * rowBytes);
   });
 }

@@ -1,3 +1,4 @@
+import type { Breathe } from './breath.js';
 import { type Chart, chartAround, drawChart, planeRadius, toDirection } from './chart.js';
 import { clearSky } from './clearSky.js';
 import type { Grain } from './grain.js';
@@ -16,6 +17,7 @@ export interface Surroundings {
   readonly hole: Hole;
   readonly seed: number;
   readonly grain: Grain;
+  readonly breathe: Breathe;
 }
 
 /** Of the sky behind clouds: what is seen of it is already its darkest. */
@@ -33,13 +35,16 @@ export function marginOf({ canvas, hole }: Surroundings): number {
 }
 
 /** Points around the hole of the material that suits, for the trend. */
-function samplesAround(around: Surroundings, material: Material): Samples {
+async function samplesAround(around: Surroundings, material: Material): Promise<Samples> {
   const { hole, reductions, canvas } = around;
   // A cap is foretold from one side only, and far; any other hole is known all round: look close by.
   const far = hole.pole === 0 ? 0.35 * hole.radius : Math.min(30 * DEGREE, hole.radius);
   const reach = Math.min(165 * DEGREE, hole.radius + Math.max(3 * DEGREE, far));
   const scale = Math.min(canvasScale(canvas), 90 / planeRadius(reach));
-  const picture = drawChart(reductions.atScale(scale), chartAround(hole.centre, reach, scale));
+  const picture = drawChart(
+    await reductions.atScale(scale),
+    chartAround(hole.centre, reach, scale),
+  );
   const { chart, rgb, known } = picture;
   const local: number[] = [];
   const colours: number[] = [];
@@ -63,7 +68,7 @@ function samplesAround(around: Surroundings, material: Material): Samples {
     rgb: Float64Array.from(colours),
     weight: Float64Array.from(weight),
     light: local3(
-      brightest(reductions.byFactor(Math.max(1, Math.round(canvas.width / 256)))),
+      brightest(await reductions.byFactor(Math.max(1, Math.round(canvas.width / 256)))),
       chart,
     ),
   };
@@ -104,11 +109,15 @@ export function holding(chart: Chart, material: Material, strength: number): Flo
   return hold;
 }
 
-export function materialAndTrend(around: Surroundings): { material: Material; trend: Trend } {
-  const { reductions, canvas, hole, seed } = around;
-  const coarse = reductions.byFactor(Math.max(1, Math.ceil(canvas.width / 2048)));
+export async function materialAndTrend(
+  around: Surroundings,
+): Promise<{ material: Material; trend: Trend }> {
+  const { reductions, canvas, hole, seed, breathe } = around;
+  const coarse = await reductions.byFactor(Math.max(1, Math.ceil(canvas.width / 2048)));
   const material = materialFor(coarse, hole, seed);
-  const samples = samplesAround(around, material);
+  await breathe();
+  const samples = await samplesAround(around, material);
+  await breathe();
   const trend = fitTrend(samples, hole.pole === 0 ? 4 : 12);
   if (trend.name === 'sloped' || hole.pole <= 0) return { material, trend };
   // Broken cloud hides the slope of the sky behind it.

@@ -1,4 +1,5 @@
 import { type Atlas, FOREIGN, HALF, SUITS } from './atlas.js';
+import type { Breathe } from './breath.js';
 import type { ChartPicture } from './chart.js';
 import { grow } from './grow.js';
 import {
@@ -174,7 +175,7 @@ export async function refine(
   rounds: number,
   passes: number,
   options: Omit<SearchOptions, 'used'>,
-  breathe: () => Promise<void>,
+  breathe: Breathe,
   first: boolean,
 ): Promise<void> {
   const depth = depthOf(picture.known, m.size);

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { breather } from '../../../src/master/complete/breath.js';
 import { clearSky } from '../../../src/master/complete/clearSky.js';
 import { addGrain } from '../../../src/master/complete/grain.js';
 import { solveSymmetric } from '../../../src/master/complete/linear.js';
@@ -175,9 +176,9 @@ describe('canvas', () => {
     }
   });
 
-  it('is reduced by means; any hole makes a hole', () => {
+  it('is reduced by means; any hole makes a hole', async () => {
     const holed = { ...canvas, hole: Uint8Array.from({ length: 32 }, (_, i) => (i === 9 ? 1 : 0)) };
-    const half = reduce(holed, 2);
+    const half = await reduce(holed, 2, breather(undefined));
     expect([half.width, half.height, half.depth]).toEqual([4, 2, 16]);
     expect([...half.hole]).toEqual([1, 0, 0, 0, 0, 0, 0, 0]);
     const mean = (canvas.data[6]! + canvas.data[9]! + canvas.data[30]! + canvas.data[33]!) / 4;

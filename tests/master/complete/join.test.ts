@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { breather } from '../../../src/master/complete/breath.js';
 import { chartAround } from '../../../src/master/complete/chart.js';
 import type { Paint } from '../../../src/master/complete/fill.js';
 import { findHoles } from '../../../src/master/complete/holes.js';
@@ -36,7 +37,7 @@ function painted(cut: { longitude: number; latitude: number; radius: number }) {
   return {
     canvas,
     before,
-    join: () => joinRim(on, map.holes[0]!, paint, first, end),
+    join: () => joinRim(on, map.holes[0]!, paint, [first, end], breather(undefined)),
   };
 }
 
@@ -50,19 +51,19 @@ function step({ data }: Canvas, y: number): number {
 }
 
 describe('joinRim', () => {
-  it('spreads what the paint lacks at the rim over some pixels, and no farther', () => {
+  it('spreads what the paint lacks at the rim over some pixels, and no farther', async () => {
     const { canvas, join } = painted({ longitude: 0, latitude: -90, radius: 40 });
     const rim = canvas.hole.indexOf(1) / WIDTH;
     const before = step(canvas, rim);
-    join();
+    await join();
     expect(step(canvas, rim)).toBeLessThan(0.6 * before);
     for (let y = rim + 1; y <= rim + 4; y++) expect(step(canvas, y)).toBeLessThan(0.4 * before);
     expect(step(canvas, rim + 6)).toBe(0);
   });
 
-  it('leaves known pixels as they are, also across longitude ±180°', () => {
+  it('leaves known pixels as they are, also across longitude ±180°', async () => {
     const { canvas, before, join } = painted({ longitude: 180, latitude: 0, radius: 20 });
-    join();
+    await join();
     canvas.hole.forEach((h, i) => {
       if (!h) expect(canvas.data[3 * i]).toBe(before[3 * i]);
     });

@@ -49,11 +49,11 @@ const material = (suits: 0 | 1): Material => ({
 });
 
 const topsIn = (canvas: Canvas, suits: 0 | 1 = 1) =>
-  topsOf(canvas, findHoles(canvas).holes[0]!, material(suits), plainSky);
+  topsOf(canvas, findHoles(canvas).holes[0]!, material(suits), async () => plainSky());
 
 describe('topsOf', () => {
-  it('finds what the rim cuts, column by column, and nothing beside it', () => {
-    const tops = topsIn(cutTower());
+  it('finds what the rim cuts, column by column, and nothing beside it', async () => {
+    const tops = await topsIn(cutTower());
     expect(tops?.rim).toBe(RIM);
     expect(tops?.pole).toBe(1);
     tops?.heights.forEach((height, x) => {
@@ -62,8 +62,8 @@ describe('topsOf', () => {
     });
   });
 
-  it('gives a straight roof: a great circle, its corners alike, higher in the middle', () => {
-    const { heights } = topsIn(cutTower())!;
+  it('gives a straight roof: a great circle, its corners alike, higher in the middle', async () => {
+    const { heights } = (await topsIn(cutTower()))!;
     expect(heights[100]).toBeCloseTo(heights[119]!, 4);
     // Two points of a great circle at azimuths a and b from its highest one: tan(colatitude) cos is the same.
     const line = (x: number) =>
@@ -71,41 +71,49 @@ describe('topsOf', () => {
     for (let x = 100; x < 120; x++) expect(line(x)).toBeCloseTo(line(109), 2);
   });
 
-  it('is silent before a clear sky', () => {
-    expect(topsIn(canvasWith(() => undefined))).toBeUndefined();
+  it('is silent before a clear sky', async () => {
+    expect(await topsIn(canvasWith(() => undefined))).toBeUndefined();
   });
 
-  it('takes what is lighter for cloud or glow, unless it is of another material', () => {
+  it('takes what is lighter for cloud or glow, unless it is of another material', async () => {
     const wall = (x: number) => (x >= 170 && x < 190 ? [240, 245, 250] : undefined);
-    expect(topsIn(canvasWith(wall))).toBeUndefined();
-    expect(topsIn(canvasWith(wall), 0)?.heights.filter((h) => h > 0).length).toBe(20);
+    expect(await topsIn(canvasWith(wall))).toBeUndefined();
+    expect((await topsIn(canvasWith(wall), 0))?.heights.filter((h) => h > 0).length).toBe(20);
   });
 
-  it('takes what is much of the rim for the sky itself, unless it is of another material', () => {
+  it('takes what is lighter and has soft edges for cloud, whatever its material', async () => {
+    const cloud = (x: number) => {
+      const share = Math.min(1, Math.max(0, 1 - Math.abs(x - 180) / 15));
+      return share > 0 ? SKY.map((v) => Math.round(v + share * (250 - v))) : undefined;
+    };
+    expect(await topsIn(canvasWith(cloud), 0)).toBeUndefined();
+  });
+
+  it('takes what is much of the rim for the sky itself, unless it is of another material', async () => {
     const dusk = (x: number) => (x < 150 ? [60, 90, 160] : undefined);
-    expect(topsIn(canvasWith(dusk))).toBeUndefined();
-    expect(topsIn(canvasWith(dusk), 0)?.heights.filter((h) => h > 0).length).toBe(150);
+    expect(await topsIn(canvasWith(dusk))).toBeUndefined();
+    expect((await topsIn(canvasWith(dusk), 0))?.heights.filter((h) => h > 0).length).toBe(150);
   });
 
-  it('goes on no farther than it may be followed down from the rim', () => {
+  it('goes on no farther than it may be followed down from the rim', async () => {
     const low = (x: number, y: number) => (y < RIM + 2 ? tower(x, y) : undefined);
-    const { heights } = topsIn(canvasWith(low))!;
+    const { heights } = (await topsIn(canvasWith(low)))!;
     for (let x = 100; x < 120; x++) expect(heights[x]).toBeLessThanOrEqual(2);
   });
 
-  it('leaves a hole with another rim alone', () => {
+  it('leaves a hole with another rim alone', async () => {
     const canvas = cutTower();
     for (let x = 0; x < 90; x++) canvas.hole[RIM * WIDTH + x] = 1;
-    expect(topsIn(canvas)).toBeUndefined();
+    expect(await topsIn(canvas)).toBeUndefined();
   });
 });
 
 describe('paintTops', () => {
-  it('mirrors at the rim, and leaves all other columns and known rows alone', () => {
+  it('mirrors at the rim, and leaves all other columns and known rows alone', async () => {
     const canvas = cutTower();
     const on = easel(canvas, findHoles(canvas));
     const before = canvas.data.slice();
-    paintTops(on, topsIn(canvas)!);
+    paintTops(on, (await topsIn(canvas))!);
     const at = (x: number, y: number) => [
       ...canvas.data.subarray(3 * (y * WIDTH + x), 3 * (y * WIDTH + x) + 3),
     ];
@@ -124,7 +132,7 @@ describe('paintTops', () => {
     expect(on.changed[RIM]).toBe(0);
   });
 
-  it('does so at the nadir too', () => {
+  it('does so at the nadir too', async () => {
     const canvas = cutTower();
     const flipped: Canvas = {
       ...canvas,
@@ -141,14 +149,15 @@ describe('paintTops', () => {
     }
     const field = plainSky();
     const south: Field = { ...field, chart: chartAround([0, -1, 0], 1.5, 40) };
-    const tops = topsOf(flipped, findHoles(flipped).holes[0]!, material(1), () => south);
+    const hole = findHoles(flipped).holes[0]!;
+    const tops = await topsOf(flipped, hole, material(1), async () => south);
     expect(tops?.pole).toBe(-1);
-    expect(tops?.heights).toEqual(topsIn(canvas)?.heights);
+    expect(tops?.heights).toEqual((await topsIn(canvas))?.heights);
   });
 });
 
-it('goesOn tells the directions of the columns that are cut', () => {
-  const tops = topsIn(cutTower())!;
+it('goesOn tells the directions of the columns that are cut', async () => {
+  const tops = (await topsIn(cutTower()))!;
   const towards = (x: number) =>
     direction((((x + 0.5) / WIDTH - 0.5) * 2 * Math.PI) as number, 0.7);
   expect(goesOn(tops, towards(110))).toBe(true);
