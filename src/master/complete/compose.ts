@@ -2,7 +2,7 @@ import type { Atlas } from './atlas.js';
 import type { Breathe } from './breath.js';
 import { toDirection } from './chart.js';
 import { follow } from './follow.js';
-import { solve } from './multigrid.js';
+import { solveBreathing } from './multigrid.js';
 import type { Matching } from './patchmatch.js';
 import { addSample } from './sample.js';
 import { transport } from './transport.js';
@@ -78,12 +78,10 @@ export async function correct(
       value[i] = known[i] ? m.rgb[3 * i + c]! - rest[3 * source[i]! + c]! : 0;
     }
     const plane = { width: size, height: size };
-    await breathe();
-    const { f } = solve({ ...plane, weight, value, divergence }, 2e-3, 25);
-    await breathe();
+    const { f } = await solveBreathing({ ...plane, weight, value, divergence }, breathe, 2e-3, 25);
     // What is still left at the rim (the cut tree) goes over a short way: a soft edge, not a step.
     const left = value.map((v, i) => (inBand[i] && known[i] && !hidden[i] ? v - f[i]! : 0));
-    const edge = solve({ ...plane, weight: soft, value: left }, 2e-3, 25);
+    const edge = await solveBreathing({ ...plane, weight: soft, value: left }, breathe, 2e-3, 25);
     for (let i = 0; i < f.length; i++) field[3 * i + c] = f[i]! + edge.f[i]!;
   }
   await breathe();

@@ -1,6 +1,6 @@
 import type { Breathe } from './breath.js';
 import { type Chart, type ChartPicture, toPlane } from './chart.js';
-import { solve } from './multigrid.js';
+import { solveBreathing } from './multigrid.js';
 import type { Direction } from './sphere.js';
 import type { Trend } from './trendModels.js';
 
@@ -105,8 +105,8 @@ export async function stretch(
       for (let i = 0; i < value.length; i++) {
         value[i] = known[i] ? rgb[3 * i + c]! - base[3 * i + c]! : 0;
       }
-      await breathe();
-      const { f } = solve({ width: size, height: size, weight, value }, 2e-3, 25);
+      const plane = { width: size, height: size, weight, value };
+      const { f } = await solveBreathing(plane, breathe, 2e-3, 25);
       for (let i = 0; i < f.length; i++) field[3 * i + c]! += f[i]!;
     }
   }

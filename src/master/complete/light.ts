@@ -14,6 +14,8 @@ const LEAST = 40;
 /** Code values by which a sky is blue before which clouds are seen, blue over red. */
 const BLUE = 25;
 
+export const isBlue = (rgb: ArrayLike<number>): boolean => rgb[2]! > rgb[0]! + BLUE;
+
 /**
  * Cloud does not add to the sky behind it, it covers it: the darker the sky, the more the same cloud
  * stands out. Around a zenith below which the sky is blue, what stands out counts as much as it would
@@ -22,7 +24,7 @@ const BLUE = 25;
 export function lightBefore(hole: Hole, low: Field): Light {
   if (hole.pole <= 0) return EVEN;
   const beside = besideRim(hole, low);
-  if (beside[2]! < beside[0]! + BLUE) return EVEN;
+  if (!isBlue(beside)) return EVEN;
   return (value, c) => clamp((WHITE - beside[c]!) / Math.max(LEAST, WHITE - value), 0.6, 1.6);
 }
 

@@ -1,3 +1,5 @@
+import type { Breathe } from './breath.js';
+
 /**
  * One grid of the ladder. The unknown f minimises
  *   sum over neighbours (f_p - f_q - g_pq)^2 + sum weight_p (f_p - value_p)^2,
@@ -138,6 +140,33 @@ export interface Solution {
  * (from memory).
  */
 export function solve(problem: SparsePlane, tolerance = 1e-3, maxCycles = 40): Solution {
+  const steps = solving(problem, tolerance, maxCycles);
+  for (;;) {
+    const { done, value } = steps.next();
+    if (done) return value;
+  }
+}
+
+/** The same with a breath before each cycle. */
+export async function solveBreathing(
+  problem: SparsePlane,
+  breathe: Breathe,
+  tolerance: number,
+  maxCycles: number,
+): Promise<Solution> {
+  const steps = solving(problem, tolerance, maxCycles);
+  for (;;) {
+    const { done, value } = steps.next();
+    if (done) return value;
+    await breathe();
+  }
+}
+
+function* solving(
+  problem: SparsePlane,
+  tolerance: number,
+  maxCycles: number,
+): Generator<void, Solution> {
   const { width, height, weight, value, divergence, start } = problem;
   const finest = emptyLevel(width, height);
   let weighted = 0;
@@ -168,6 +197,7 @@ export function solve(problem: SparsePlane, tolerance = 1e-3, maxCycles = 40): S
   let cycles = 0;
   let residual = Infinity;
   while (cycles < maxCycles && residual > tolerance) {
+    yield;
     cycle(levels, 0);
     cycles++;
     residual = 0;

@@ -103,7 +103,7 @@ export function validPixels(atlas: Atlas, kind: number): Uint32Array {
 }
 
 /**
- * One pass of PatchMatch over the band, forwards or backwards: take over a neighbour's match, moved by
+ * One pass of PatchMatch over the band, forwards or backwards, from its pixel `from` to before `end`: take over a neighbour's match, moved by
  * one pixel, then look around the present match in shrinking windows, then anywhere.
  * Source: Barnes, Shechtman, Finkelstein, Goldman, "PatchMatch: A Randomized Correspondence Algorithm
  * for Structural Image Editing", SIGGRAPH 2009, sections 3.1-3.2.
@@ -115,11 +115,12 @@ export function searchPass(
   everywhere: Uint32Array,
   foreign: Uint32Array,
   backwards: boolean,
+  [from, end]: readonly [from: number, end: number],
 ): void {
   const { band, inBand, size, source } = m;
   const { random } = options;
   const step = backwards ? 1 : -1;
-  for (let n = 0; n < band.length; n++) {
+  for (let n = from; n < end; n++) {
     const i = band[backwards ? band.length - 1 - n : n]!;
     const beside = i + step;
     if (inBand[beside]) consider(m, atlas, options, i, source[beside]! - step);

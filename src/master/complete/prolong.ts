@@ -1,6 +1,7 @@
 import { clamp, TAU } from '../../math.js';
 import { addFieldAt, type Field } from './field.js';
 import type { Hole } from './holes.js';
+import { isBlue } from './light.js';
 import { type Material, suitsAt } from './material.js';
 import { direction, longitudeOf } from './sphere.js';
 import { DEGREE } from './surroundings.js';
@@ -58,13 +59,16 @@ function levelRim(canvas: Canvas, { pole }: Hole): number | undefined {
 /**
  * Tells how far a known pixel, by column and row from the pole, stands out from the field behind it,
  * whether it is of
- * another material, and whether it is lighter in every channel, as cloud and glow are.
+ * another material, whether it is lighter in every channel, as cloud and glow are, and what lies behind blue.
  */
 function standingOut(canvas: Canvas, pole: 1 | -1, material: Material, field: Field) {
   const { width, height, data, depth } = canvas;
   const unit = depth === 8 ? 1 : 1 / 257;
   const out = new Float64Array(3);
-  return (x: number, row: number): { off: number; foreign: boolean; lighter: boolean } => {
+  return (
+    x: number,
+    row: number,
+  ): { off: number; foreign: boolean; lighter: boolean; blue: boolean } => {
     const y = rowAt(canvas, pole, row);
     const longitude = ((x + 0.5) / width - 0.5) * TAU;
     const latitude = (0.5 - (y + 0.5) / height) * Math.PI;
@@ -78,7 +82,7 @@ function standingOut(canvas: Canvas, pole: 1 | -1, material: Material, field: Fi
       off += e * e;
       if (e < 0) lighter = false;
     }
-    return { off: Math.sqrt(off / 3), foreign: !suitsAt(material, d), lighter };
+    return { off: Math.sqrt(off / 3), foreign: !suitsAt(material, d), lighter, blue: isBlue(out) };
   };
 }
 
@@ -101,6 +105,7 @@ export async function topsOf(
   const offs = new Float32Array(width);
   const foreign = new Uint8Array(width);
   const lighter = new Uint8Array(width);
+  const cloud = new Uint8Array(width);
   /** Rows down to which it may be followed from the rim. */
   const followed = new Float32Array(width);
   for (let x = 0; x < width; x++) {
@@ -109,6 +114,7 @@ export async function topsOf(
       const seen = at(x, rim + n);
       if (n === 0 && seen.foreign) foreign[x] = 1;
       if (n === 0 && seen.lighter) lighter[x] = 1;
+      if (n === 0 && seen.lighter && seen.blue && pole > 0) cloud[x] = 1;
       if (n < look) offs[x]! += seen.off / Math.ceil(look / step);
       missed = seen.off > CUT ? 0 : missed + 1;
       if (missed === 0) followed[x] = n + step;
@@ -124,14 +130,16 @@ export async function topsOf(
     (from, length) => {
       let strange = 0;
       let light = 0;
+      let cloudy = 0;
       for (let n = 0; n < length; n++) {
         strange += foreign[(from + n) % width]!;
         light += lighter[(from + n) % width]!;
+        cloudy += cloud[(from + n) % width]!;
       }
       // Clouds, and the glow about a light, are of the sky: its own texture joins them.
       const ofTheSky = !clear || light > length / 2;
       if (ofTheSky && strange < FOREIGN * length) return;
-      if (light > length / 2 && soft(offs, from, length, column * sine)) return;
+      if (cloudy > length / 2 && soft(offs, from, length, column * sine)) return;
       const least = clamp(0.5 * length * column * sine, LEAST, MOST);
       for (let n = 0; n < length; n++) {
         const x = (from + n) % width;

@@ -29,15 +29,18 @@ const mirrored = (chart: Chart): Chart => ({
 
 const DEGREE = Math.PI / 180;
 const MOST_TILES = 9;
+/** How far from the pole texture is taken: sky stays clear of mountains and haze where it can. */
+const LOWEST = 70 * DEGREE;
+const DEEPEST = 84 * DEGREE;
 
 /** How far from a hole's rim texture for it is looked for, radians. */
 export function reachOf(hole: Hole): number {
   // A speck finds its like close by.
   const least = Math.min(12 * DEGREE, 6 * hole.radius + 1 * DEGREE);
   const reach = Math.max(least, 0.8 * hole.radius);
-  return hole.pole === 0
-    ? Math.min(reach, 40 * DEGREE)
-    : Math.min(reach, 84 * DEGREE - hole.radius);
+  if (hole.pole === 0) return Math.min(reach, 40 * DEGREE);
+  const clear = hole.pole > 0 ? Math.max(12 * DEGREE, LOWEST - hole.radius) : reach;
+  return Math.min(reach, clear, DEEPEST - hole.radius);
 }
 
 /**

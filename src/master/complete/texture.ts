@@ -166,6 +166,9 @@ export function usage(m: Matching, atlas: Atlas, valid: number, strength: number
   return used;
 }
 
+/** Pixels matched between breaths: a fraction of a second. */
+const BREATH_PIXELS = 2 ** 15;
+
 /** Refines one level: search and vote in turn, with a breath between, in which `breathe` may stop it. Source: Wexler, Shechtman, Irani, "Space-Time
  * Completion of Video", PAMI 29(3), 2007. */
 export async function refine(
@@ -188,12 +191,18 @@ export async function refine(
     const search = { ...options, used };
     refreshCosts(m, atlas, search);
     for (let pass = 0; pass < passes; pass++) {
-      await breathe();
-      searchPass(m, atlas, search, everywhere, foreign, ((round * passes + pass) & 1) === 1);
+      const backwards = ((round * passes + pass) & 1) === 1;
+      for (let from = 0; from < m.band.length; from += BREATH_PIXELS) {
+        await breathe();
+        const part = [from, Math.min(m.band.length, from + BREATH_PIXELS)] as const;
+        searchPass(m, atlas, search, everywhere, foreign, backwards, part);
+      }
     }
     await breathe();
     cohere(m, atlas, search, depth, false);
+    await breathe();
     cohere(m, atlas, search, depth, true);
+    await breathe();
     vote(m, atlas, picture.known, depth);
     used = usage(m, atlas, everywhere.length, 0.5);
   }

@@ -32,6 +32,11 @@ describe('skies, roofs and floors', () => {
     ['dawn', 'foot45'],
     ['sunrise', 'foot30'],
     ['apartment', 'foot45'],
+    ['esplanade', 'cap45'],
+    ['lab', 'cap45'],
+    ['lobby', 'foot45'],
+    ['sky', 'foot45'],
+    ['sky', 'cap45'],
   ] as const)(
     '%s, %s: no rougher across the rim than around it',
     async (name, cut) => {
@@ -67,15 +72,24 @@ describe('discs of 25 degrees', () => {
   );
 });
 
-// Lamps, windows and beams that the rim cuts end there: measured 1.31, 1.99, 1.98, 1.83 and 1.57, where the
-// photographs themselves have 1.11, 1.53, 1.45, 1.42 and 1.30.
-describe('ceilings and floors with hard edges at the rim', () => {
+// Most of what the rim cuts is cloud: measured 1.16, 1.05 and 1.14, where the picture itself has 1.14, 1.04 and 0.92.
+describe('the demo master', () => {
+  it.each(['cap30', 'cap45', 'high'] as const)(
+    '%s: no rougher across the rim than around it',
+    async (cut) => {
+      const { rim, wholeRim, changed } = await measure('valley', cut);
+      expect(changed).toBe(0);
+      expect(rim).toBeLessThanOrEqual(bound(wholeRim));
+    },
+    300_000,
+  );
+});
+
+// Lamps and beams that the rim cuts: measured 1.83 and 1.60, where the photographs themselves have 1.53 and 1.42.
+describe('ceilings with hard edges at the rim', () => {
   it.each([
-    ['esplanade', 'cap45', 1.45],
-    ['hall', 'cap45', 2.1],
-    ['lab', 'cap45', 2.1],
-    ['studio', 'cap45', 2],
-    ['lobby', 'foot45', 1.75],
+    ['hall', 'cap45', 1.95],
+    ['studio', 'cap45', 1.75],
   ] as const)(
     '%s, %s: joins better than the flat fill',
     async (name, cut, most) => {
