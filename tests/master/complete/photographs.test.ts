@@ -121,29 +121,29 @@ describe('the demo master, cut and completed', () => {
     SLOW,
   );
 
-  // Measured: across the rim 1.24 times as rough as around it, the uncut picture itself 1.14 there, the
-  // flat fill 2.03. Its broken clouds are small, with hard edges, and some of the copied ones end at the rim.
+  // Measured: across the rim 1.16 times as rough as around it, the uncut picture itself 1.14 there, the
+  // flat fill 2.03; colours off by 3.2.
   it(
     'the sky above 60 degrees, which is rougher there by itself, joins far better than the flat fill',
     async () => {
       const measures = await cutAndComplete('valley', cap(30), 'texture');
       expect(measures.changed).toBe(0);
       expect(measures.wholeRim).toBeGreaterThan(1.1);
-      expect(measures.rim).toBeLessThanOrEqual(1.15 * measures.wholeRim);
+      expect(measures.rim).toBeLessThanOrEqual(1.2);
       expect(measures.naiveRim).toBeGreaterThan(1.5 * measures.rim);
       expect(measures.naiveRim).toBeGreaterThan(1.7 * measures.wholeRim);
-      expect(measures.colour.mean).toBeLessThan(8);
-      expect(measures.naiveColour.mean).toBeGreaterThan(1.5 * measures.colour.mean);
+      expect(measures.colour.mean).toBeLessThan(5);
+      expect(measures.naiveColour.mean).toBeGreaterThan(2.5 * measures.colour.mean);
     },
     SLOW,
   );
 
-  // Its rim runs through the clouds: measured 1.67 (the flat fill 1.88), but the blue above them is found.
+  // Its rim runs through the clouds: measured 1.05 (the flat fill 1.88), and the blue above them is found.
   it(
     'the sky above 45 degrees is as blue as it was behind its clouds',
     async () => {
       const measures = await cutAndComplete('valley', cap(45), 'texture');
-      expect(measures.rim).toBeLessThan(measures.naiveRim);
+      expect(measures.rim).toBeLessThanOrEqual(1.2);
       expect(measures.colour.mean).toBeLessThan(10);
       expect(measures.naiveColour.mean).toBeGreaterThan(2 * measures.colour.mean);
     },
