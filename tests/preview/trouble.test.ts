@@ -27,6 +27,28 @@ describe('a scene file that is changed by somebody else', () => {
     expect(await page.locator('#savedness').textContent()).toBe('saved');
   });
 
+  it('leaves alone what is being typed', async () => {
+    const work = await workFolder();
+    const { address } = await serve(work);
+    const page = await open(await browser.page(address));
+    const value = (id: string) => page.locator(`#${id}`).inputValue();
+    await page.locator('#look-pitch').fill('-70');
+    work.write('scene.yaml', OTHER);
+    await page.waitForFunction(
+      () => document.querySelector<HTMLInputElement>('#look-fov')?.value === '270',
+    );
+    expect(await value('look-pitch')).toBe('-70');
+    await page.keyboard.press('Enter');
+    await page.locator('#set-keyframe').click();
+    await page.locator('#savedness', { hasText: 'unsaved' }).waitFor();
+    // Once entered, a field shows what the view has made of it.
+    await page.locator('#look-fov').fill('999');
+    await page.keyboard.press('Enter');
+    await page.waitForFunction(
+      () => Number(document.querySelector<HTMLInputElement>('#look-fov')?.value) < 999,
+    );
+  });
+
   it('is shown beside the page’s own version, and neither is lost', async () => {
     const work = await workFolder();
     const { address } = await serve(work);

@@ -1,8 +1,8 @@
 import { html, nothing, type TemplateResult } from 'lit';
-import { live } from 'lit/directives/live.js';
 import type { Mark } from '../../scene/types.js';
 import type { Actions } from './actions.js';
 import type { App } from './app.js';
+import { shown } from './field.js';
 import { icons } from './icons.js';
 import type { PlacedKeyframe } from './scenery.js';
 
@@ -60,7 +60,7 @@ function keyframeFields(here: PlacedKeyframe, circumstances: Circumstances): Tem
   const set = (field: string) => (word: string) => actions.setField(path, field, word);
   const look = wordOf('look', FREELY);
   return html`<div class="fields">
-    <label class="number"><span>Time</span><span class="with-unit"><input id="keyframe-time" type="number" min="0" step="0.1" ?disabled=${off} .value=${live(String(Number(here.time.toFixed(3))))}
+    <label class="number"><span>Time</span><span class="with-unit"><input id="keyframe-time" type="number" min="0" step="0.1" ?disabled=${off} .value=${shown(String(Number(here.time.toFixed(3))))}
       @change=${(event: Event) => actions.moveKeyframe(path, Number((event.target as HTMLInputElement).value))} /><i>s</i></span></label>
     ${pick({ id: 'keyframe-ease', title: 'Leaves by', now: wordOf('ease', 'ease-in-out'), words: EASES }, off, set('ease'))}
     ${pick({ id: 'keyframe-turn', title: 'Turns', now: here.turn, words: TURNS }, off, set('turn'))}

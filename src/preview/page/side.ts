@@ -5,6 +5,7 @@ import { angleBetween } from '../../camera/orientation.js';
 import { degrees } from '../../math.js';
 import { projections } from '../../projection/index.js';
 import type { App } from './app.js';
+import { shown } from './field.js';
 import { sign } from './graticule.js';
 import { icons } from './icons.js';
 import { keyframe } from './keyframe.js';
@@ -36,7 +37,7 @@ function look({ scenery, motion }: App): TemplateResult {
   const most = fov && choice && shape ? widest(choice.name, fov, shape) : 360;
   const angle = (name: 'yaw' | 'pitch' | 'roll', title: string) => html`<label class="number">
     <span>${title}</span>
-    <span class="with-unit"><input id=${`look-${name}`} type="number" step="1" ?disabled=${view === undefined} .value=${live(String(one(view?.[name] ?? 0)))}
+    <span class="with-unit"><input id=${`look-${name}`} type="number" step="1" ?disabled=${view === undefined} .value=${shown(String(one(view?.[name] ?? 0)))}
       @change=${(event: Event) => setAngle(motion, name, Number((event.target as HTMLInputElement).value))} /><i>°</i></span></label>`;
   return html`<section class="card" aria-labelledby="look-title">
     <h2 id="look-title">View</h2>
@@ -56,7 +57,7 @@ function look({ scenery, motion }: App): TemplateResult {
       <input id="fov-slider" type="range" min="5" max=${most} step="1" .value=${live(String(Math.round(fov?.degrees ?? 90)))} ?disabled=${view === undefined}
         @input=${(event: Event) => shape && motion.look((v) => zoomedTo(v, Number((event.target as HTMLInputElement).value), shape))} /></label>
     <div class="numbers">
-      <label class="number"><span>Field</span><span class="with-unit"><input id="look-fov" type="number" min="2" max=${most} step="1" ?disabled=${view === undefined} .value=${live(String(one(fov?.degrees ?? 0)))}
+      <label class="number"><span>Field</span><span class="with-unit"><input id="look-fov" type="number" min="2" max=${most} step="1" ?disabled=${view === undefined} .value=${shown(String(one(fov?.degrees ?? 0)))}
         @change=${(event: Event) => shape && motion.look((v) => zoomedTo(v, Number((event.target as HTMLInputElement).value), shape))} /><i>°</i></span></label>
       ${angle('yaw', 'Yaw')} ${angle('pitch', 'Pitch')} ${angle('roll', 'Roll')}
     </div>
