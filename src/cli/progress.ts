@@ -24,7 +24,7 @@ export interface ProgressOptions {
 /** Between two drawings, in ms: of the bar, and of the plain lines of a log. */
 const BAR_PAUSE = 100;
 const LINE_PAUSE = 5000;
-/** The speed is that of the last so many ms. */
+/** The speed of what is counted is that of the last so many ms; shares of a work of several steps go by its whole time. */
 const WINDOW = 8000;
 
 const LONGEST_BAR = 30;
@@ -37,6 +37,7 @@ export class Progress {
   readonly #clock: () => number;
   readonly #marks: { readonly time: number; readonly done: number }[] = [];
   #drawn = Number.NEGATIVE_INFINITY;
+  #label = '';
   #open = false;
 
   constructor(screen: Screen, options: ProgressOptions) {
@@ -53,10 +54,12 @@ export class Progress {
   update(step: Step): void {
     const time = this.#clock();
     this.#marks.push({ time, done: step.done });
-    while (time - (this.#marks[1]?.time ?? time) >= WINDOW) this.#marks.shift();
+    const window = this.#options.unit === '%' ? Number.POSITIVE_INFINITY : WINDOW;
+    while (time - (this.#marks[1]?.time ?? time) >= window) this.#marks.shift();
     const pause = this.#screen.isTTY ? BAR_PAUSE : LINE_PAUSE;
-    if (step.done < step.total && time - this.#drawn < pause) return;
-    this.#drawn = time;
+    const isNew = step.label !== this.#label || step.done >= step.total;
+    if (!isNew && time - this.#drawn < pause) return;
+    [this.#drawn, this.#label] = [time, step.label];
     if (this.#screen.isTTY) this.#drawBar(step);
     else this.#screen.write(`${step.label}: ${this.#facts(step, ' of ').join(', ')}\n`);
   }

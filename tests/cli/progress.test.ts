@@ -69,6 +69,32 @@ describe('progress', () => {
     expect(written.at(-1)).toContain('210/1000 frames  10.0 fps  1 min 19 s left');
   });
 
+  it('says each step of a work at once, and takes the time that is left from all of it', () => {
+    const written: string[] = [];
+    let time = 0;
+    const progress = new Progress(
+      { write: (text) => written.push(text) },
+      { unit: '%', clock: () => time },
+    );
+    // Steps go by at different paces.
+    for (const [seconds, label, done] of [
+      [0, 'reading', 0],
+      [1, 'turning', 10],
+      [5, 'turning', 50],
+      [20, 'turning', 51],
+      [22, 'writing', 52],
+    ] as const) {
+      time = 1000 * seconds;
+      progress.update({ label, done, total: 100 });
+    }
+    expect(written).toEqual([
+      'reading: 0%\n',
+      'turning: 10%, 9 s left\n',
+      'turning: 51%, 20 s left\n',
+      'writing: 52%, 21 s left\n',
+    ]);
+  });
+
   it.each([
     [0.2, '1 s'],
     [59, '59 s'],
