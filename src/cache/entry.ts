@@ -5,7 +5,8 @@ import { entryFile, makeRoom, noteUse } from './folder.js';
 
 /**
  * An entry is a file: this word, to be changed with its layout and with whatever makes other levels of the same
- * master; a portion of JSON that says what it holds; portions of data; an empty portion. A portion is its length and its CRC, 32 bits each, and its bytes.
+ * master; a portion of JSON that says what it holds; portions of data; an empty portion. A portion is its length and
+ * its CRC, 32 bits each, and its bytes.
  */
 export const ENTRY_WORD = 'orbreel levels 1';
 const WORD = Buffer.from(ENTRY_WORD);

@@ -26,7 +26,6 @@ export async function openScene(
 
 /** What a master's own metadata state. Loaded only when a scene asks for it. */
 async function factsOf(master: string): Promise<MasterFacts> {
-  const { claimedPose } = await import('../master/level/pose.js');
-  const { heading } = (await claimedPose(master)).pose;
-  return heading === undefined ? {} : { heading };
+  const { statedHeading } = await import('../master/level/pose.js');
+  return statedHeading(master);
 }

@@ -48,9 +48,9 @@ async function headingOf(
 /** The yaw of north, as the scene or else its master says it. */
 async function northOf({ north, master }: Scene): Promise<number | undefined> {
   if (north !== undefined) return north;
-  const { claimedPose } = await import('../master/level/pose.js');
+  const { statedHeading } = await import('../master/level/pose.js');
   try {
-    const { heading } = (await claimedPose(master)).pose;
+    const { heading } = await statedHeading(master);
     return heading === undefined ? undefined : -heading;
   } catch (error) {
     // What tells nothing of itself, such as a video, is no reason to fail.

@@ -1,7 +1,7 @@
 import { resolve } from 'node:path';
 import { removeTemporary, temporaryBeside } from '../encode/temporary.js';
 import { degrees } from '../math.js';
-import { breather } from './complete/breath.js';
+import { breather } from './breath.js';
 import { checkHoles, checkOptions, holdsTexture, notesOn } from './complete/check.js';
 import { colourPaint, type Paint, smoothPaint, texturePaint } from './complete/fill.js';
 import { NO_GRAIN } from './complete/grain.js';

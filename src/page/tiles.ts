@@ -1,5 +1,5 @@
 import sharp from 'sharp';
-import { Interrupted } from '../errors.js';
+import { breather } from '../master/breath.js';
 import type { Rgb } from '../master/decode/types.js';
 import { openMasterRows } from '../master/open.js';
 import { createPyramid } from '../render/pyramid.js';
@@ -33,7 +33,8 @@ export async function makeTiles(
   job: TilesJob,
   sink: (tile: Tile, webp: Buffer) => Promise<void>,
 ): Promise<void> {
-  const { layout, signal } = job;
+  const { layout } = job;
+  const breathe = breather(job.signal);
   const master = await openMasterRows(job.master, {
     background: job.background,
     maxWidth: levelOf(layout, 0).width,
@@ -56,8 +57,7 @@ export async function makeTiles(
       const part = rows.subarray(at, at + step);
       pyramid.add(part);
       if (waiting.length >= MOST_WAITING) await pack();
-      await new Promise((turn) => setImmediate(turn));
-      if (signal.aborted) throw new Interrupted();
+      await breathe();
       done += part.length;
       job.onProgress?.(done / (samples * master.height));
     }

@@ -2,7 +2,7 @@ import { closeSync, mkdirSync, openSync, readSync, writeSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { removeTemporary, temporaryBeside } from '../encode/temporary.js';
-import { Interrupted } from '../errors.js';
+import { breather } from '../master/breath.js';
 import type { Rgb } from '../master/decode/types.js';
 import { openMasterRows } from '../master/open.js';
 import type { Samples } from '../master/pixels.js';
@@ -61,6 +61,7 @@ export async function makeLevels(
   if (maxWidth !== undefined && master.width > 2 * maxWidth) return undefined;
   const layout = layOutForPage(master);
   const store = openStore(layout);
+  const breathe = breather(signal);
   try {
     const pyramid = createPyramid(master.depth, master, store.sizes, store.put);
     const samples = master.width * 3;
@@ -68,8 +69,7 @@ export async function makeLevels(
     let done = 0;
     for await (const rows of master.strips) {
       for (let at = 0; at < rows.length; at += step) {
-        await new Promise((turn) => setImmediate(turn));
-        if (signal.aborted) throw new Interrupted();
+        await breathe();
         const part = rows.subarray(at, at + step);
         pyramid.add(part);
         done += part.length;

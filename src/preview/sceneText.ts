@@ -1,18 +1,11 @@
 import { dirname, resolve } from 'node:path';
 import { parseDocument } from 'yaml';
-import { claimedPose } from '../master/level/pose.js';
-import type { MasterFacts } from '../scene/direction.js';
+import { statedHeading } from '../master/level/pose.js';
 import { type Loaded, loadText } from '../scene/load.js';
 
 /** Reads a scene's text as if it were in `file`, with all that is wrong with it. */
 export const readSceneText = (text: string, file: string): Promise<Loaded> =>
-  loadText(file, text, factsOf);
-
-/** What a master's own metadata state. */
-async function factsOf(master: string): Promise<MasterFacts> {
-  const { heading } = (await claimedPose(master)).pose;
-  return heading === undefined ? {} : { heading };
-}
+  loadText(file, text, statedHeading);
 
 /** What a text says, as far as it can be read at all. */
 export function plainValue(text: string): Readonly<Record<string, unknown>> {

@@ -1,4 +1,4 @@
-import { Interrupted } from '../errors.js';
+import { breather } from '../master/breath.js';
 import { type MasterRows, type OpenOptions, planMasterRows } from '../master/open.js';
 import type { Size } from './atlas.js';
 import type { GlContext } from './context.js';
@@ -58,14 +58,14 @@ export async function prepareMaster(
   const keeper = keeping && (await keepLevels(keeping, context, master, master.depth));
   const wanted = { ...levels, portion, onRow: keeper?.onRow };
   const upload = beginUpload(context, master, master.depth, wanted);
+  const breathe = breather(signal);
   try {
     onTexture?.(upload.texture, context);
     const { width } = portion?.source ?? master;
     const step = Math.max(1, Math.floor(BREATH_BYTES / (width * 3))) * width * 3;
     for await (const rows of master.strips) {
       for (let at = 0; at < rows.length; at += step) {
-        await new Promise((turn) => setImmediate(turn));
-        if (signal?.aborted) throw new Interrupted();
+        await breathe();
         upload.add(rows.subarray(at, at + step));
         await keeper?.keptUp();
       }

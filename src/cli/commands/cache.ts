@@ -1,5 +1,6 @@
 import { Command } from 'commander';
 import { cacheFolder, clearCache, entriesOf, MOST_BYTES } from '../../cache/folder.js';
+import { countOf } from '../../scene/words.js';
 import { helpAfter } from '../help.js';
 import { jsonOption, quietOption } from '../options.js';
 import { asJson, print } from '../terminal.js';
@@ -44,9 +45,7 @@ async function show({ clear = false, json = false, quiet = false }: Words): Prom
     return;
   }
   if (clear) print(`${folder}  ${gigabytes(removed)} removed`);
-  else print(`${folder}  ${countOf(entries.length)}, ${gigabytes(bytes)}`);
+  else print(`${folder}  ${countOf(entries.length, 'master')}, ${gigabytes(bytes)}`);
 }
-
-const countOf = (masters: number): string => (masters === 1 ? '1 master' : `${masters} masters`);
 
 const gigabytes = (bytes: number): string => `${(bytes / 1e9).toFixed(1)} GB`;

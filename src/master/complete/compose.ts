@@ -1,5 +1,5 @@
+import type { Breathe } from '../breath.js';
 import type { Atlas } from './atlas.js';
-import type { Breathe } from './breath.js';
 import { toDirection } from './chart.js';
 import { follow } from './follow.js';
 import { solveBreathing } from './multigrid.js';

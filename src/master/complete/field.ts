@@ -1,4 +1,4 @@
-import type { Breathe } from './breath.js';
+import type { Breathe } from '../breath.js';
 import { type Chart, type ChartPicture, toPlane } from './chart.js';
 import { solveBreathing } from './multigrid.js';
 import type { Direction } from './sphere.js';

@@ -1,4 +1,4 @@
-import type { Breathe } from './breath.js';
+import type { Breathe } from '../breath.js';
 import { toPlane } from './chart.js';
 import type { Paint } from './fill.js';
 import type { Hole } from './holes.js';

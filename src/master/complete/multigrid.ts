@@ -1,4 +1,4 @@
-import type { Breathe } from './breath.js';
+import type { Breathe } from '../breath.js';
 
 /**
  * One grid of the ladder. The unknown f minimises

@@ -1,10 +1,10 @@
 import sharp, { type Metadata, type Sharp } from 'sharp';
 import { removeTemporary, temporaryBeside } from '../../encode/temporary.js';
 import { InputError } from '../../errors.js';
+import type { Breathe } from '../breath.js';
 import { MOST_PIXELS } from '../decode/picture.js';
 import { detectFormat } from '../inspect/format.js';
 import { damaged, readPhoto } from '../inspect/photo.js';
-import type { Breathe } from './breath.js';
 import { type Placement, type PlacementOptions, placementIn } from './placement.js';
 import { expectFits } from './save.js';
 import { readRows, readSamples } from './spill.js';

@@ -1,4 +1,4 @@
-import type { Breathe } from './breath.js';
+import type { Breathe } from '../breath.js';
 import type { Canvas } from './types.js';
 
 /** Pixels of the full canvas between breaths. */

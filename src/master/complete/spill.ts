@@ -1,6 +1,6 @@
 import { open } from 'node:fs/promises';
+import type { Breathe } from '../breath.js';
 import { V_HEADER } from '../uncompressed.js';
-import type { Breathe } from './breath.js';
 import type { Canvas } from './types.js';
 
 const ROWS = 256;

@@ -1,4 +1,4 @@
-import type { Breathe } from './breath.js';
+import type { Breathe } from '../breath.js';
 import { type Chart, chartAround, drawChart, planeRadius, toDirection } from './chart.js';
 import { clearSky } from './clearSky.js';
 import type { Grain } from './grain.js';

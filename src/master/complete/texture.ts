@@ -1,5 +1,5 @@
+import type { Breathe } from '../breath.js';
 import { type Atlas, FOREIGN, HALF, SUITS } from './atlas.js';
-import type { Breathe } from './breath.js';
 import type { ChartPicture } from './chart.js';
 import { grow } from './grow.js';
 import {

@@ -24,6 +24,12 @@ export async function claimedPose(file: string): Promise<ClaimedPose> {
   };
 }
 
+/** The heading alone, where the file says one. */
+export async function statedHeading(file: string): Promise<Pick<Pose, 'heading'>> {
+  const { heading } = (await claimedPose(file)).pose;
+  return heading === undefined ? {} : { heading };
+}
+
 /** Has a turned photo's own fields say how it stands now. */
 export async function restatePose(photo: string, pose: Pose): Promise<void> {
   await markMaster({ input: photo, overwrite: true, ...pose });

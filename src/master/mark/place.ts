@@ -12,7 +12,7 @@ export interface PlaceReport {
   readonly unproven: readonly string[];
 }
 
-export const isPlace = ({ group, name, value }: Tag): boolean =>
+const isPlace = ({ group, name, value }: Tag): boolean =>
   !ABOUT_FILE.includes(group) && tellsPlace(name, value);
 
 /** An empty or zero-only tag tells nothing. */

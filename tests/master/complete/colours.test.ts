@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { breather } from '../../../src/master/complete/breath.js';
+import { breather } from '../../../src/master/breath.js';
 import { clearSky } from '../../../src/master/complete/clearSky.js';
 import { addGrain } from '../../../src/master/complete/grain.js';
 import { solveSymmetric } from '../../../src/master/complete/linear.js';

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { breather } from '../../../src/master/complete/breath.js';
+import { breather } from '../../../src/master/breath.js';
 import { chartAround } from '../../../src/master/complete/chart.js';
 import type { Paint } from '../../../src/master/complete/fill.js';
 import { findHoles } from '../../../src/master/complete/holes.js';

@@ -1,4 +1,4 @@
-import { Interrupted } from '../../errors.js';
+import { Interrupted } from '../errors.js';
 
 /** Gives the event loop a turn, and throws Interrupted where the user has asked to stop. */
 export type Breathe = () => Promise<void>;
