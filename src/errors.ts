@@ -39,3 +39,8 @@ export class Interrupted extends Error {
     super('Interrupted.');
   }
 }
+
+/** @throws Interrupted once the user has asked to stop */
+export function expectGoing(signal: AbortSignal | undefined): void {
+  if (signal?.aborted) throw new Interrupted();
+}

@@ -1,18 +1,13 @@
 import { opaqueStillNote } from './encode/opaque.js';
 import { stillProblems, writeStill } from './encode/still.js';
 import type { ClipWriter } from './encode/types.js';
+import { expectGoing } from './errors.js';
 import { isDeep, openAll, writeFrames } from './flow/clips.js';
 import { exposures, framesBetween } from './flow/exposures.js';
 import { FlashWatch } from './flow/flashWatch.js';
 import { readVideos } from './flow/footage.js';
 import { withGuides } from './flow/guides.js';
-import {
-  type ClipJob,
-  expectGoing,
-  expectNone,
-  isTransparent,
-  type StillJob,
-} from './flow/jobs.js';
+import { type ClipJob, expectNone, isTransparent, type StillJob } from './flow/jobs.js';
 import { openAllOverlays, type Painter } from './flow/overlays.js';
 import { drawPictures } from './flow/pictures.js';
 import { soundOf } from './flow/sound.js';
@@ -57,7 +52,7 @@ export async function renderClips(job: ClipJob): Promise<void> {
           const painter = painters.get(clip)!;
           const cameras = stage.shown(exposures(job, output, stretch), output);
           await writeFrames(clip, output, renderer, stretch.frames, cameras, (pixels, frame) => {
-            expectGoing(job);
+            expectGoing(job.signal);
             painter.paint(pixels, frameTime(frame, scene.fps));
             watch.add(delivery, clip.pixelFormat, pixels);
             job.onProgress?.({ delivery, done: ++done, total });

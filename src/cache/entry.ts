@@ -1,5 +1,6 @@
 import { type FileHandle, open, rename } from 'node:fs/promises';
 import { crc32 } from 'node:zlib';
+import { fill } from '../encode/reading.js';
 import { release, removeTemporary, temporaryBeside } from '../encode/temporary.js';
 import { entryFile, makeRoom, noteUse } from './folder.js';
 
@@ -130,7 +131,7 @@ export async function readEntry(folder: string, key: string): Promise<EntryReade
   if (handle === undefined) return undefined;
   try {
     const word = Buffer.alloc(WORD.length);
-    await fill(handle, word);
+    await fillAll(handle, word);
     if (!word.equals(WORD)) throw new Error('another layout');
     const about: unknown = JSON.parse(String(await portionOf(handle, Buffer.alloc(PORTION_BYTES))));
     await noteUse(file);
@@ -160,19 +161,15 @@ async function* portionsOf(handle: FileHandle): AsyncGenerator<Buffer> {
 
 async function portionOf(handle: FileHandle, memory: Buffer): Promise<Buffer> {
   const head = Buffer.alloc(HEAD_BYTES);
-  await fill(handle, head);
+  await fillAll(handle, head);
   const length = head.readUInt32LE(0);
   if (length > memory.length) throw new Error('damaged');
   const portion = memory.subarray(0, length);
-  await fill(handle, portion);
+  await fillAll(handle, portion);
   if (crc32(portion) !== head.readUInt32LE(4)) throw new Error('damaged');
   return portion;
 }
 
-async function fill(handle: FileHandle, into: Buffer): Promise<void> {
-  for (let at = 0; at < into.length; ) {
-    const { bytesRead } = await handle.read(into, at, into.length - at);
-    if (bytesRead === 0) throw new Error('it ends early');
-    at += bytesRead;
-  }
+async function fillAll(handle: FileHandle, into: Buffer): Promise<void> {
+  if ((await fill(handle, into)) < into.length) throw new Error('it ends early');
 }

@@ -1,7 +1,7 @@
 import { access, constants, copyFile, mkdir } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { exists, openTarget } from '../encode/target.js';
-import { Interrupted } from '../errors.js';
+import { expectGoing } from '../errors.js';
 import { shown } from './names.js';
 import { packageFolder } from './package.js';
 import { Progress } from './progress.js';
@@ -60,7 +60,7 @@ export async function provideMaster(
       width: width ?? usualWidth,
       file: target.temporary,
       onProgress: (share) => {
-        if (signal.aborted) throw new Interrupted();
+        expectGoing(signal);
         const step = { label: shown(file), done: Math.round(100 * share), total: 100 };
         if (!quiet) progress.update(step);
       },

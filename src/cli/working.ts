@@ -1,4 +1,4 @@
-import { InputError, Interrupted } from '../errors.js';
+import { expectGoing, InputError } from '../errors.js';
 import { Told } from './ending.js';
 import { shown } from './names.js';
 import { Progress } from './progress.js';
@@ -86,7 +86,7 @@ export async function attempt(
   try {
     await work();
   } catch (error) {
-    if (signal.aborted) throw new Interrupted();
+    expectGoing(signal);
     if (json && error instanceof InputError) print(asJson({ problems: error.problems }));
     throw error;
   } finally {

@@ -2,8 +2,9 @@ import { open } from 'node:fs/promises';
 import { diskError } from './disk.js';
 import { h264Level, type Level, levelOfSizes } from './level.js';
 import type { Rational } from './rate.js';
+import { readBytes } from './reading.js';
 import { type Box, child, opened, parseBoxes } from './spherical/boxes.js';
-import { readBytes, topBoxes } from './spherical/regions.js';
+import { topBoxes } from './spherical/regions.js';
 
 /** Where the children of a visual sample entry begin (ISO/IEC 14496-12, 12.1.3). */
 const ENTRY_FIELDS = 78;

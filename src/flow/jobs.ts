@@ -1,7 +1,7 @@
 import type { Flashing } from '../comfort/flashes.js';
 import type { Choice } from '../encode/clip.js';
 import type { Ffmpeg } from '../encode/ffmpeg.js';
-import { InputError, Interrupted, type Problem } from '../errors.js';
+import { InputError, type Problem } from '../errors.js';
 import type { Quality } from '../render/quality.js';
 import type { Sequence, SequenceOutput } from '../scene/types.js';
 
@@ -53,11 +53,6 @@ export interface StillJob extends Job {
   readonly guides?: boolean;
   /** The program that reads masters which only it can read; by default the one installed. */
   readonly ffmpeg?: string;
-}
-
-/** @throws Interrupted once the job's signal has fired */
-export function expectGoing({ signal }: Job): void {
-  if (signal?.aborted) throw new Interrupted();
 }
 
 /** Tells everything that is wrong with all deliveries at once. @throws InputError */

@@ -1,9 +1,10 @@
 import { bytesPerFrame, type PixelFormat } from '../encode/types.js';
+import { expectGoing } from '../errors.js';
 import type { FrameRenderer } from '../render/frame.js';
 import { frameTime } from '../timeline/frames.js';
 import { exposures, seenOfShots } from './exposures.js';
 import { readVideos } from './footage.js';
-import { type Delivery, expectGoing, type Job } from './jobs.js';
+import type { Delivery, Job } from './jobs.js';
 import { openAllOverlays } from './overlays.js';
 import { stretchesOf } from './stretches.js';
 import { inStudio, type Session, type Studio } from './studio.js';
@@ -63,7 +64,7 @@ export async function drawPictures(
           exposures(job, delivery.output, stretch),
           delivery.output,
         )) {
-          expectGoing(job);
+          expectGoing(job.signal);
           renderer.mix(exposure);
           renderer.read(format, pixels);
           const frame = stretch.frames[index++]!;

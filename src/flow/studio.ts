@@ -1,4 +1,5 @@
 import { cacheFolder } from '../cache/folder.js';
+import { expectGoing } from '../errors.js';
 import { MOST_ADAPTIVE_SIDE } from '../render/assemble.js';
 import { beginBackend } from '../render/backend.js';
 import { type GlContext, openContext } from '../render/context.js';
@@ -11,7 +12,7 @@ import { prepareVideo, type VideoMaster } from '../render/video/prepare.js';
 import type { SequenceOutput } from '../scene/types.js';
 import type { TimedLayer } from './exposures.js';
 import { type Videos, videoTime } from './footage.js';
-import { expectGoing, type Job } from './jobs.js';
+import type { Job } from './jobs.js';
 import { type MasterRead, Masters, readsOf } from './masters.js';
 import type { Stretch } from './stretches.js';
 
@@ -167,7 +168,7 @@ async function loadMaster(
       ? await prepareMaster(open, file, { ...reading, onTexture, cache: cacheFolder() })
       : prepareVideo(await open(), facts, reading);
   noteReduction(job, file, master);
-  expectGoing(job);
+  expectGoing(job.signal);
   return master;
 }
 

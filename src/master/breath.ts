@@ -1,4 +1,4 @@
-import { Interrupted } from '../errors.js';
+import { expectGoing } from '../errors.js';
 
 /** Gives the event loop a turn, and throws Interrupted where the user has asked to stop. */
 export type Breathe = () => Promise<void>;
@@ -6,6 +6,6 @@ export type Breathe = () => Promise<void>;
 export function breather(signal: AbortSignal | undefined): Breathe {
   return async () => {
     await new Promise((done) => setImmediate(done));
-    if (signal?.aborted) throw new Interrupted();
+    expectGoing(signal);
   };
 }

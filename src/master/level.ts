@@ -2,7 +2,7 @@ import { rotationMatrix } from '../camera/orientation.js';
 import type { Orientation } from '../camera/types.js';
 import { removeTemporary, temporaryBeside } from '../encode/temporary.js';
 import { writeWhole } from '../encode/wholeFile.js';
-import { Interrupted } from '../errors.js';
+import { expectGoing } from '../errors.js';
 import { expectFits, isLossless } from './complete/save.js';
 import { freeUnused } from './freeUnused.js';
 import { checkOptions } from './level/check.js';
@@ -134,8 +134,4 @@ async function turnSpill(
   } finally {
     await rows.close();
   }
-}
-
-function expectGoing(signal: AbortSignal | undefined): void {
-  if (signal?.aborted) throw new Interrupted();
 }

@@ -1,4 +1,5 @@
 import { stat } from 'node:fs/promises';
+import { fill } from '../encode/reading.js';
 import { InputError } from '../errors.js';
 import { readExr } from './decode/exr.js';
 import { readPicture } from './decode/picture.js';
@@ -144,7 +145,7 @@ async function firstBytes(file: string, count: number): Promise<Buffer> {
   const handle = await openFile(file);
   try {
     const bytes = Buffer.alloc(count);
-    await handle.read(bytes, 0, count, 0);
+    await fill(handle, bytes, 0);
     return bytes;
   } finally {
     await handle.close();

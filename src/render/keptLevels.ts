@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { type EntryReader, readEntry, writeEntry } from '../cache/entry.js';
-import { Interrupted } from '../errors.js';
+import { readBytes } from '../encode/reading.js';
+import { expectGoing, Interrupted } from '../errors.js';
 import { openFile } from '../master/openFile.js';
 import type { Depth } from '../master/pixels.js';
 import type { Size } from './atlas.js';
@@ -47,11 +48,9 @@ export async function keepingOf(
     hash.update(JSON.stringify([size.width, size.height, keepDepth, background]));
     hash.update(`${facts.size} ${facts.mtimeNs}`);
     const last = Math.max(0, Number(facts.size) - LOOK.bytes);
-    const bytes = Buffer.alloc(LOOK.bytes);
     for (let place = 0; place < LOOK.places; place++) {
       const at = Math.floor((last * place) / (LOOK.places - 1));
-      const { bytesRead } = await handle.read(bytes, 0, bytes.length, at);
-      hash.update(bytes.subarray(0, bytesRead));
+      hash.update(await readBytes(handle, at, LOOK.bytes));
     }
     return { folder, key: hash.digest('hex').slice(0, 32) };
   } finally {
@@ -121,7 +120,7 @@ async function putAll(
 ): Promise<void> {
   let left = sizes.reduce((sum, { height }) => sum + height, 0);
   for await (const portion of portions) {
-    if (signal?.aborted) throw new Interrupted();
+    expectGoing(signal);
     for (let at = 0; at < portion.length; left--) {
       const [level, row] = [portion.readUInt32LE(at), portion.readUInt32LE(at + 4)];
       const samples = sizes[level]!.width * 3;

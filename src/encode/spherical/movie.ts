@@ -1,7 +1,8 @@
 import { type FileHandle, open } from 'node:fs/promises';
+import { fill, readBytes } from '../reading.js';
 import { type Box, parseBoxes, serialiseBox } from './boxes.js';
 import { moveChunkOffsets, movedFragmentOffsets, type Patch } from './offsets.js';
-import { type Region, readBytes, topBoxes, wrong } from './regions.js';
+import { type Region, topBoxes, wrong } from './regions.js';
 
 /** A movie header much larger than any real one: a two-day recording's is about 50 MB. */
 const LARGEST_HEADER = 512 * 2 ** 20;
@@ -46,10 +47,12 @@ async function copyRange(from: FileHandle, to: FileHandle, start: number, end: n
   let position = start;
   while (position < end) {
     const want = Math.min(chunk.length, end - position);
-    const { bytesRead } = await from.read(chunk, 0, want, position);
-    if (bytesRead === 0) throw new Error('the file became shorter while it was read');
-    await writeAll(to, chunk.subarray(0, bytesRead), at + position - start);
-    position += bytesRead;
+    const part = chunk.subarray(0, want);
+    if ((await fill(from, part, position)) < want) {
+      throw new Error('the file became shorter while it was read');
+    }
+    await writeAll(to, part, at + position - start);
+    position += want;
   }
 }
 

@@ -1,6 +1,7 @@
 import type { FileHandle } from 'node:fs/promises';
+import { readBytes } from '../reading.js';
 import { type Box, child, parseBoxes, serialiseBox } from './boxes.js';
-import { type Region, readBytes } from './regions.js';
+import type { Region } from './regions.js';
 
 /** Bytes to put at a place of the finished file, counted from its start. */
 export interface Patch {

@@ -1,4 +1,5 @@
 import type { FileHandle } from 'node:fs/promises';
+import { fill, readBytes } from '../reading.js';
 import {
   type Element,
   elementsIn,
@@ -42,11 +43,9 @@ export async function readOpening(handle: FileHandle, file: string): Promise<Ope
   let filled = 0;
   /** Reads on until `end`; what comes first is enough for most files. */
   const have = async (end: number): Promise<boolean> => {
-    while (filled < Math.min(end, bytes.length)) {
-      const want = Math.min(Math.max(end - filled, 65536), bytes.length - filled);
-      const { bytesRead } = await handle.read(bytes, filled, want, filled);
-      if (bytesRead === 0) break;
-      filled += bytesRead;
+    if (filled < end) {
+      const want = Math.max(end - filled, 65536);
+      filled += await fill(handle, bytes.subarray(filled, filled + want), filled);
     }
     return filled >= end;
   };
@@ -147,8 +146,7 @@ const VERSION = 4;
 
 /** Has the header name that version where it names an older one, in a byte. */
 export async function raiseVersion(handle: FileHandle): Promise<void> {
-  const bytes = Buffer.alloc(256);
-  await handle.read(bytes, 0, bytes.length, 0);
+  const bytes = await readBytes(handle, 0, 256);
   const head = headAt(bytes, 0);
   if (head?.size === undefined) return;
   const end = head.idLength + head.sizeLength + head.size;

@@ -1,5 +1,6 @@
 import type { FileHandle } from 'node:fs/promises';
 import { InputError } from '../../errors.js';
+import { readBytes } from '../reading.js';
 
 /** A box at the top of the file: where it lies, in bytes from the file's start. */
 export interface Region {
@@ -15,17 +16,6 @@ const KNOWN: readonly string[] = ['ftyp', 'moov', 'mdat', 'moof', 'mfra', 'free'
 
 /** What a movie starts with; QuickTime files may lack ftyp. */
 const FIRST: readonly string[] = ['ftyp', 'moov', 'mdat', 'wide', 'free', 'skip', 'pnot', 'styp'];
-
-export async function readBytes(handle: FileHandle, start: number, size: number): Promise<Buffer> {
-  const bytes = Buffer.alloc(size);
-  let filled = 0;
-  while (filled < size) {
-    const { bytesRead } = await handle.read(bytes, filled, size - filled, start + filled);
-    if (bytesRead === 0) return bytes.subarray(0, filled);
-    filled += bytesRead;
-  }
-  return bytes;
-}
 
 /** The boxes at the top of an MP4 or MOV, without reading what is in them. */
 export async function topBoxes(handle: FileHandle, file: string): Promise<Region[]> {

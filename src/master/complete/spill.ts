@@ -1,6 +1,6 @@
 import { open } from 'node:fs/promises';
 import type { Breathe } from '../breath.js';
-import { V_HEADER } from '../uncompressed.js';
+import { readStored, V_HEADER } from '../uncompressed.js';
 import type { Canvas } from './types.js';
 
 const ROWS = 256;
@@ -19,7 +19,7 @@ export async function readRows(
     for (let y = 0; y < height; y += ROWS) {
       await breathe();
       const rows = Math.min(ROWS, height - y);
-      await handle.read(strip, 0, rows * rowBytes, V_HEADER + y * rowBytes);
+      await readStored(handle, strip.subarray(0, rows * rowBytes), y * rowBytes);
       take(strip, y, rows);
     }
   } finally {

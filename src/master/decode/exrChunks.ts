@@ -1,4 +1,5 @@
 import { open } from 'node:fs/promises';
+import { readBytes } from '../../encode/reading.js';
 
 const TILED = 0x200;
 const MULTIPART = 0x1000;
@@ -16,7 +17,7 @@ export async function holdsAllChunks(file: string): Promise<boolean> {
   const handle = await open(file);
   try {
     const { size } = await handle.stat();
-    const head = await read(handle, 0, Math.min(size, MOST_HEADER));
+    const head = await readBytes(handle, 0, Math.min(size, MOST_HEADER));
     const version = head.readUInt32LE(4);
     if ((version & MULTIPART) !== 0) return true;
     const table = endOfAttributes(head);
@@ -24,7 +25,7 @@ export async function holdsAllChunks(file: string): Promise<boolean> {
     // The first chunk follows the table, or is at least not within it.
     const first = Number(head.readBigUInt64LE(table));
     if (first <= table || first > size) return false;
-    const offsets = await read(handle, table, first - table - ((first - table) % 8));
+    const offsets = await readBytes(handle, table, first - table - ((first - table) % 8));
     let last = 0;
     for (let at = 0; at < offsets.length; at += 8) {
       const offset = Number(offsets.readBigUInt64LE(at));
@@ -34,19 +35,11 @@ export async function holdsAllChunks(file: string): Promise<boolean> {
     // A chunk: its row, or its tile's place in four numbers; the size of its data; the data.
     const place = (version & TILED) !== 0 ? 16 : 4;
     if (last + place + 4 > size) return false;
-    const chunk = await read(handle, last, place + 4);
+    const chunk = await readBytes(handle, last, place + 4);
     return last + place + 4 + chunk.readUInt32LE(place) <= size;
   } finally {
     await handle.close();
   }
-}
-
-type Handle = Awaited<ReturnType<typeof open>>;
-
-async function read(handle: Handle, from: number, length: number): Promise<Buffer> {
-  const bytes = Buffer.alloc(length);
-  const { bytesRead } = await handle.read(bytes, 0, length, from);
-  return bytes.subarray(0, bytesRead);
 }
 
 function endOfAttributes(head: Buffer): number | undefined {

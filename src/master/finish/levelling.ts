@@ -1,4 +1,4 @@
-import { Interrupted } from '../../errors.js';
+import { expectGoing } from '../../errors.js';
 import { save } from '../complete/save.js';
 import { claimedPose } from '../level/pose.js';
 import { compose, type Pose, turnAngles, upright } from '../level/turn.js';
@@ -42,7 +42,7 @@ export async function levelSurely(
       onProgress: (step, share) => onProgress(step, 0.55 + 0.3 * share),
     });
     await save(output, folder.result, depth, quality);
-    if (signal?.aborted) throw new Interrupted();
+    expectGoing(signal);
     const left = await findHorizon(folder.result);
     if (!left.sure || left.tilt < SETTLED)
       return { status: 'turned', found, pose: await poseOf(input) };

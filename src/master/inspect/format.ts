@@ -1,5 +1,6 @@
 import { stat } from 'node:fs/promises';
 import { extname } from 'node:path';
+import { readBytes } from '../../encode/reading.js';
 import { InputError } from '../../errors.js';
 import { openFile, whyMissing } from '../openFile.js';
 
@@ -97,9 +98,7 @@ export async function headOf(file: string): Promise<Buffer> {
     throw wrong(file, 'the file is empty (0 bytes); copy it again from its source');
   const handle = await openFile(file);
   try {
-    const head = Buffer.alloc(Math.min(64, about.size));
-    await handle.read(head, 0, head.length, 0);
-    return head;
+    return await readBytes(handle, 0, 64);
   } finally {
     await handle.close();
   }

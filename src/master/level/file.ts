@@ -7,10 +7,8 @@ import { MOST_PIXELS } from '../decode/picture.js';
 import { damaged } from '../inspect/photo.js';
 import { checkMaster } from '../open.js';
 import type { Samples } from '../pixels.js';
-import { V_HEADER } from '../uncompressed.js';
+import { readStored, V_HEADER } from '../uncompressed.js';
 import type { Sphere } from './sphere.js';
-
-const READ_BYTES = 2 ** 26;
 
 const FORMATS = ['jpeg', 'png', 'tiff', 'webp', 'heif'];
 
@@ -91,11 +89,7 @@ export async function readSphere(spill: string, facts: MasterFacts): Promise<Sph
   const bytes = new Uint8Array(shared);
   const handle = await open(spill, 'r');
   try {
-    for (let at = 0; at < bytes.length; at += READ_BYTES) {
-      const length = Math.min(READ_BYTES, bytes.length - at);
-      const { bytesRead } = await handle.read(bytes, at, length, V_HEADER + at);
-      if (bytesRead !== length) throw new WorkError('The uncompressed master ended early.');
-    }
+    await readStored(handle, bytes);
   } finally {
     await handle.close();
   }

@@ -2,7 +2,7 @@ import { once } from 'node:events';
 import { availableParallelism } from 'node:os';
 import { extname } from 'node:path';
 import { Worker } from 'node:worker_threads';
-import { Interrupted, WorkError } from '../../errors.js';
+import { expectGoing, WorkError } from '../../errors.js';
 import { newSamples, type Samples } from '../pixels.js';
 import { polarRowsOf } from './polar.js';
 import { resampleRows } from './resample.js';
@@ -43,7 +43,7 @@ export async function resampleStrips(job: StripsJob): Promise<void> {
       return first < height ? first : undefined;
     },
     async take({ first, strip }) {
-      if (job.signal?.aborted) throw new Interrupted();
+      expectGoing(job.signal);
       await job.take(first, strip);
       job.onShare(++done / strips);
     },

@@ -1,4 +1,5 @@
 import { type FileHandle, open } from 'node:fs/promises';
+import { readBytes } from '../../encode/reading.js';
 import {
   type Element,
   elementsIn,
@@ -88,8 +89,7 @@ export async function clearPlaces(copy: string, { patches }: MatroskaPlaces): Pr
 async function* holders(handle: FileHandle): AsyncGenerator<{ at: number; element: Element }> {
   const { size } = await handle.stat();
   for (let at = 0; at < size; ) {
-    const bytes = Buffer.alloc(Math.min(HEAD, size - at));
-    await handle.read(bytes, 0, bytes.length, at);
+    const bytes = await readBytes(handle, at, Math.min(HEAD, size - at));
     const head = headAt(bytes, 0);
     if (head === undefined) return;
     const from = at + head.idLength + head.sizeLength;
@@ -99,8 +99,7 @@ async function* holders(handle: FileHandle): AsyncGenerator<{ at: number; elemen
       continue;
     }
     if ((head.id === ID.tags || head.id === ID.attachments) && from + head.size <= size) {
-      const data = Buffer.alloc(head.size);
-      await handle.read(data, 0, head.size, from);
+      const data = await readBytes(handle, from, head.size);
       yield { at, element: { id: head.id, sizeLength: head.sizeLength, data } };
     }
     at = from + head.size;
