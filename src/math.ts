@@ -9,6 +9,10 @@ export const clamp = (value: number, low: number, high: number): number =>
 
 export const mix = (from: number, to: number, share: number): number => from + (to - from) * share;
 
+/** Going round: the same place from 0 to below `around`. */
+export const wrapped = (value: number, around: number): number =>
+  ((value % around) + around) % around;
+
 /** Arc sine and cosine that take rounding errors past ±1 for ±1. */
 export const asinClamped = (x: number): number => Math.asin(clamp(x, -1, 1));
 export const acosClamped = (x: number): number => Math.acos(clamp(x, -1, 1));

@@ -1,4 +1,5 @@
 import type { Camera } from '../camera/types.js';
+import { wrapped } from '../math.js';
 import { type AtlasLayout, levelSize } from '../render/atlas.js';
 import type { GlContext } from '../render/context.js';
 import { directionAt, finestResolution } from '../render/resolution.js';
@@ -125,9 +126,7 @@ function tilesSeen(camera: Camera, layout: AtlasLayout): ReadonlySet<number> {
     ] as const) {
       const column = Math.floor((u + dx * tile.width) / tile.width);
       const row = Math.floor((v + dy * tile.height) / tile.height);
-      tiles.add(
-        Math.min(tilesY - 1, Math.max(0, row)) * tilesX + (((column % tilesX) + tilesX) % tilesX),
-      );
+      tiles.add(Math.min(tilesY - 1, Math.max(0, row)) * tilesX + wrapped(column, tilesX));
     }
   }
   return tiles;

@@ -1,3 +1,4 @@
+import { wrapped } from '../math.js';
 import type { BalloonPlan } from './balloon-plans.js';
 import { frameAt, Mesh, rgb } from './mesh.js';
 import { CAMERA_HEIGHT, directionOf, type Vec3 } from './place.js';
@@ -85,12 +86,7 @@ function envelope(): [number, number][] {
 }
 
 function colourOf(plan: BalloonPlan, gore: number, ring: number): { colour: Vec3; glow: number } {
-  const pick = (index: number) =>
-    rgb(
-      plan.colours[
-        ((index % plan.colours.length) + plan.colours.length) % plan.colours.length
-      ] as number,
-    );
+  const pick = (index: number) => rgb(plan.colours[wrapped(index, plan.colours.length)] as number);
   const glow = 0.62;
   if (ring >= RINGS - 2) return { colour: pick(1), glow };
   if (plan.pattern === 'bands') return { colour: pick(Math.floor(ring / 3)), glow };

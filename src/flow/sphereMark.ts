@@ -1,7 +1,7 @@
 import { SOURCE } from '../encode/spherical.js';
 import type { Still } from '../encode/still.js';
 import { InputError } from '../errors.js';
-import { degrees } from '../math.js';
+import { degrees, wrapped } from '../math.js';
 import { isSphere } from '../scene/shapes.js';
 import type { Scene, Sequence, SequenceOutput } from '../scene/types.js';
 import { shotsAt } from '../timeline/shots.js';
@@ -41,8 +41,7 @@ async function headingOf(
   if (yawOfNorth === undefined) return undefined;
   const { rotation } = camerasOf(scene, output)(shot)(own);
   const yaw = degrees(Math.atan2(-rotation[6]!, rotation[8]!));
-  const hundredths = Math.round((yaw - yawOfNorth) * 100);
-  return (((hundredths % 36_000) + 36_000) % 36_000) / 100;
+  return wrapped(Math.round((yaw - yawOfNorth) * 100), 36_000) / 100;
 }
 
 /** The yaw of north, as the scene or else its master says it. */

@@ -1,6 +1,6 @@
 import { type Angles, anglesOf } from '../camera/orientation.js';
 import type { Camera, Lens } from '../camera/types.js';
-import { clamp, degrees, mix } from '../math.js';
+import { clamp, degrees, mix, wrapped } from '../math.js';
 import { findLens } from '../projection/index.js';
 import { LENS_VALUES, type Moves, type Run, strideOf } from './types.js';
 
@@ -54,9 +54,7 @@ export function wayOf(
     duration: (loop ? count : count - 1) / rate,
     loop,
     at(seconds) {
-      const exact = loop
-        ? (((seconds * rate) % count) + count) % count
-        : clamp(seconds * rate, 0, count - 1);
+      const exact = loop ? wrapped(seconds * rate, count) : clamp(seconds * rate, 0, count - 1);
       const index = Math.floor(exact);
       const here = read(index);
       const next = read(loop ? (index + 1) % count : Math.min(count - 1, index + 1));

@@ -6,6 +6,7 @@ import { breather } from '../master/breath.js';
 import type { Rgb } from '../master/decode/types.js';
 import { openMasterRows } from '../master/open.js';
 import type { Samples } from '../master/pixels.js';
+import { wrapped } from '../math.js';
 import { type AtlasLayout, layOut, levelSize, type Size } from '../render/atlas.js';
 import { createPyramid } from '../render/pyramid.js';
 
@@ -124,7 +125,7 @@ function readRow(file: number, start: number, size: Size, x: number, y: number, 
   const mirrored = y < 0 ? -1 - y : y >= size.height ? 2 * size.height - 1 - y : y;
   const row = Math.min(size.height - 1, Math.max(0, mirrored));
   const turned = x + (beyond ? size.width >> 1 : 0);
-  let column = ((turned % size.width) + size.width) % size.width;
+  let column = wrapped(turned, size.width);
   for (let filled = 0; filled < into.length; ) {
     const bytes = Math.min(into.length - filled, (size.width - column) * 3);
     readSync(file, into, filled, bytes, start + (row * size.width + column) * 3);

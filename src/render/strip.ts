@@ -1,5 +1,6 @@
 import type { Texture2D } from 'regl';
 import type { Samples } from '../master/pixels.js';
+import { wrapped } from '../math.js';
 import { GUTTER } from './atlas.js';
 import { DEEP_FORMATS, packDeep } from './deep.js';
 
@@ -58,7 +59,7 @@ export function createStrip(
       if (count === capacity || y !== first + count) flush();
       if (count === 0) first = y;
       gathered ??= gather(capacity * width, low !== undefined);
-      let x = (((left + shift) % levelWidth) + levelWidth) % levelWidth;
+      let x = wrapped(left + shift, levelWidth);
       for (let filled = 0; filled < width; ) {
         const texels = Math.min(width - filled, levelWidth - x);
         copy(codes.subarray(x * 3, (x + texels) * 3), gathered, count * width + filled);

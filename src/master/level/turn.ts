@@ -1,7 +1,7 @@
 import { quat } from 'gl-matrix';
 import { type Angles, anglesOf, orientationOf, rotationMatrix } from '../../camera/orientation.js';
 import type { Orientation } from '../../camera/types.js';
-import { acosClamped, asinClamped, degrees } from '../../math.js';
+import { acosClamped, asinClamped, degrees, wrapped } from '../../math.js';
 import type { Ray } from '../../projection/types.js';
 import type { Lean } from './types.js';
 
@@ -54,8 +54,9 @@ export interface Pose extends Lean {
 export function poseAfter(before: Pose, turn: Orientation): Pose {
   const stood = orientationOf(before.heading ?? 0, before.pitch, before.roll);
   const { yaw, pitch, roll } = tidied(anglesOf(compose(stood, turn)));
-  const heading = ((yaw % 360) + 360) % 360;
-  return before.heading === undefined ? { pitch, roll } : { heading, pitch, roll };
+  return before.heading === undefined
+    ? { pitch, roll }
+    : { heading: wrapped(yaw, 360), pitch, roll };
 }
 
 /** Without the last bits of rounding, and without -0. */

@@ -1,4 +1,5 @@
 import type { Camera } from '../../camera/types.js';
+import { wrapped } from '../../math.js';
 import type { Ray } from '../../projection/types.js';
 import { directionAt, distance } from '../../render/resolution.js';
 import { levelOf, type Tile, type TilesLayout, tileName } from '../layout.js';
@@ -54,7 +55,7 @@ function add(tiles: Map<string, Tile>, layout: TilesLayout, level: number, [x, y
     [0, -AROUND],
     [0, AROUND],
   ] as const) {
-    const column = (((Math.floor(u + dx) % columns) + columns) % columns) | 0;
+    const column = wrapped(Math.floor(u + dx), columns) | 0;
     const row = Math.min(rows - 1, Math.max(0, Math.floor(v + dy)));
     const tile = { level, column, row };
     tiles.set(tileName(tile), tile);
