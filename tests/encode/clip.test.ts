@@ -1,3 +1,4 @@
+import { execFileSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import sharp from 'sharp';
@@ -164,6 +165,30 @@ describe('a .gif clip', () => {
       expect(frame.equals(wipe(128, 64, index))).toBe(true);
     }
   });
+
+  it.each([
+    // Counted by hand: frame n begins at the hundredth nearest to n / fps, the clip ends at the one nearest to its end.
+    [1, 30, [3]],
+    [2, 15, [7, 6]],
+    [4, 24, [4, 4, 5, 4]],
+    [9, 30, [3, 4, 3, 3, 4, 3, 3, 4, 3]],
+    [4, 30000 / 1001, [3, 4, 3, 3]],
+    [10, 60, [2, 2, 2, 2, 2, 2, 2, 3]],
+  ])(
+    'of %i frames at %d per second lasts as long to the hundredth',
+    async (frames, fps, delays) => {
+      const file = join(folder(), 'clip.gif');
+      await make(file, frames, { fps });
+      const { delay } = await sharp(file, { pages: -1 }).metadata();
+      expect(delay).toEqual(delays.map((hundredths) => 10 * hundredths));
+      // ffprobe tells a packet's duration as the file has it.
+      const shown = ['-show_entries', 'packet=duration', '-of', 'csv=p=0', file];
+      const probed = execFileSync('ffprobe', ['-v', 'error', ...shown], { encoding: 'utf8' });
+      const told = probed.trim().split(/\s+/u).map(Number);
+      expect(told).toEqual(delays);
+      expect(told.reduce((sum, ticks) => sum + ticks)).toBe(Math.round((100 * frames) / fps));
+    },
+  );
 
   it('is shown at 50 frames per second where more were asked for', async () => {
     const file = join(folder(), 'fast.gif');
