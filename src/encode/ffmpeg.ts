@@ -14,6 +14,8 @@ export interface Ffmpeg {
   readonly muxers: ReadonlySet<string>;
   /** Output options that let every frame through with its own time, once. */
   readonly passthrough: readonly string[];
+  /** Options before and behind an input whose video is copied without the turn of its display matrix. */
+  readonly unturned: readonly [before: string, behind: string];
 }
 
 const run = promisify(execFile);
@@ -91,19 +93,31 @@ async function ask(path: string, origin: string): Promise<Ffmpeg> {
     encoders: names(encoders, /^ [VASFXBD.]{6} ([^=\s]\S*)/gm),
     muxers: names(muxers, /^ +D?E\S* +(\S+)/gm),
     passthrough: passthroughOf(about),
+    unturned: unturnedBy(about),
   };
 }
 
 /** The first libavcodec of FFmpeg 5.1, which brought -fps_mode and deprecated -vsync. */
 const FPS_MODE_SINCE = [59, 37] as const;
 
-/** Read off the libraries, since builds of their own name versions as they like. */
-export function passthroughOf(about: string): readonly string[] {
+/** The first libavcodec of FFmpeg 6.0, which brought -display_rotation (from memory). */
+const DISPLAY_ROTATION_SINCE = [60, 0] as const;
+
+export const passthroughOf = (about: string): readonly string[] => [
+  isOlder(about, FPS_MODE_SINCE) ? '-vsync' : '-fps_mode',
+  'passthrough',
+];
+
+export const unturnedBy = (about: string): Ffmpeg['unturned'] =>
+  isOlder(about, DISPLAY_ROTATION_SINCE)
+    ? ['', '-c copy -metadata:s:v rotate=0']
+    : ['-display_rotation 0', '-c copy'];
+
+/** Read off the libraries, since builds of their own name versions as they like; those that hide theirs are new. */
+function isOlder(about: string, [major, minor]: readonly [number, number]): boolean {
   const found = /^ *libavcodec +(\d+)\. *(\d+)\./mu.exec(about);
-  const [major, minor] = [Number(found?.[1]), Number(found?.[2])];
-  const older =
-    major < FPS_MODE_SINCE[0] || (major === FPS_MODE_SINCE[0] && minor < FPS_MODE_SINCE[1]);
-  return [older ? '-vsync' : '-fps_mode', 'passthrough'];
+  const own = [Number(found?.[1]), Number(found?.[2])] as const;
+  return own[0] < major || (own[0] === major && own[1] < minor);
 }
 
 const names = (text: string, row: RegExp): Set<string> =>

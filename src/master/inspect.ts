@@ -1,4 +1,5 @@
 import { stat } from 'node:fs/promises';
+import { findFfmpeg } from '../encode/ffmpeg.js';
 import type { SphericalTrack } from '../encode/spherical.js';
 import { adviceFor, joinsNowhere } from './inspect/advice.js';
 import { cameraFacts, profileName } from './inspect/camera.js';
@@ -24,6 +25,7 @@ import { grabFrame, momentOf, sphericalTracks } from './inspect/video.js';
 import { videoClaims } from './inspect/videoClaims.js';
 import { gpanoOf } from './mark/gpano.js';
 import { type Tag, withMetadata } from './metadata.js';
+import { isOnItsSide, turnedInWords } from './video/turned.js';
 
 export type { Coverage } from './inspect/coverage.js';
 export { describeInspection } from './inspect/describe.js';
@@ -57,6 +59,7 @@ export async function inspectMaster(
   const frameAt = format.kind === 'video' ? momentOf(tags) : undefined;
   const frame = frameAt === undefined ? undefined : await grabFrame(file, frameAt, options.ffmpeg);
   const photo = await readPhoto(file, format, frame);
+  const stored = tracks.find((track) => isOnItsSide(track, photo));
   const coverage = coverageOf(photo, gpanoOf(tags));
   const picture = await lookAtPicture(photo, coverage);
   const horizon = await options.horizon?.(file);
@@ -65,6 +68,7 @@ export async function inspectMaster(
     bytes: (await stat(file)).size,
     ...headerFacts(photo, tags),
     ...(frameAt === undefined ? {} : { frameAt }),
+    ...(stored === undefined ? {} : { stored: { width: stored.width, height: stored.height } }),
     ...(photo.pages > 1 ? { pages: photo.pages } : {}),
     ...(photo.orientation > 1 ? { orientation: photo.orientation } : {}),
     coverage,
@@ -73,7 +77,8 @@ export async function inspectMaster(
     ...(horizon === undefined ? {} : { horizon }),
     sizes: supportedSizes((photo.width * 360) / (coverage.right - coverage.left)),
   };
-  return { ...inspection, advice: adviceFor(inspection) };
+  const turned = stored && turnedInWords(file, stored, await findFfmpeg(options.ffmpeg));
+  return { ...inspection, advice: adviceFor(inspection, turned) };
 }
 
 function headerFacts(photo: Photo, tags: readonly Tag[]) {

@@ -6,9 +6,13 @@ import type { Inspection } from './types.js';
 
 type Findings = Omit<Inspection, 'advice'>;
 
-/** What to do next, in the order to do it; each command runs as printed, its capitals filled in. */
-export function adviceFor(inspection: Findings): string[] {
-  const first = firstStep(inspection);
+/**
+ * What to do next, in the order to do it; each command runs as printed, its capitals filled in.
+ *
+ * @param turned what `turnedInWords` says of a video
+ */
+export function adviceFor(inspection: Findings, turned?: string): string[] {
+  const first = firstStep(inspection, turned);
   if (first !== undefined) return [first, ...looks(inspection)];
   const steps = [
     ...toMakeWhole(inspection),
@@ -49,7 +53,7 @@ export const joinsNowhere = ({
 const TO_SRGB = 'It is CMYK: convert it to sRGB, which all that redraws it needs.';
 
 /** What must be done before there is a command for it. */
-function firstStep(inspection: Findings): string | undefined {
+function firstStep(inspection: Findings, turned?: string): string | undefined {
   const { file, kind, format, pages, width, height, orientation = 1, claims } = inspection;
   if (smallness(inspection) !== undefined) {
     return `It is too small for a picture of a sphere (${width}x${height}): export it larger.`;
@@ -57,6 +61,7 @@ function firstStep(inspection: Findings): string | undefined {
   if (orientation > 4) {
     return `EXIF asks to turn it to ${height}x${width} (orientation ${orientation}): export it upright, without this tag, and go on with that.`;
   }
+  if (turned !== undefined) return `It is ${turned}, and go on with that.`;
   const projection = claims.find(({ claim }) => claim === 'projection');
   if (projection?.verdict === 'unproven') {
     return `It claims the projection "${projection.says}": convert it to equirectangular first; or, if the claim is wrong, replace it: ${markCommand(file)}`;

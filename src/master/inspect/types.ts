@@ -57,6 +57,8 @@ export interface Inspection {
   readonly camera: CameraFacts;
   /** Only of a video: which moment the picture's findings are from, in seconds. */
   readonly frameAt?: number;
+  /** Only of a video that its display matrix turns on its side: its size as it is stored. */
+  readonly stored?: { readonly width: number; readonly height: number };
   /** Only where there are several: frames of an animation or pages. The findings are the first one's. */
   readonly pages?: number;
   /** Only where EXIF asks to turn it: 2 to 8. Findings are of the picture as it is stored. */

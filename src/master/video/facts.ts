@@ -4,6 +4,7 @@ import { InputError } from '../../errors.js';
 import { smallness } from '../sphere.js';
 import { colourOf, hdrName } from './colour.js';
 import { layoutFor } from './layout.js';
+import { isOnItsSide, turnedInWords } from './turned.js';
 import type { VideoFacts } from './types.js';
 
 /** How far from 2:1 a whole sphere may be through rounding. */
@@ -21,8 +22,8 @@ type Wrong = (message: string) => InputError;
  */
 export async function readVideoFacts(file: string, ffmpeg?: string): Promise<VideoFacts> {
   const wrong: Wrong = (message) => new InputError([{ place: file, path: '', message }]);
-  const { path } = await findFfmpeg(ffmpeg);
-  const probed = await probeFile(file, path).catch((error: unknown) => {
+  const found = await findFfmpeg(ffmpeg);
+  const probed = await probeFile(file, found.path).catch((error: unknown) => {
     if (!(error instanceof Unreadable)) throw error;
     throw wrong(
       `expected a video, but ffprobe cannot read it (${error.message}): the file is damaged or was not copied whole; copy it again from its source`,
@@ -31,7 +32,9 @@ export async function readVideoFacts(file: string, ffmpeg?: string): Promise<Vid
   const stream = mainStream(probed, wrong);
   expectPlain(stream, wrong);
   const { width, height } = displayed(stream);
-  expectSphere(width, height, wrong);
+  const stored = { width: stream.width ?? 0, height: stream.height ?? 0 };
+  const turned = isOnItsSide(stored, { width, height }) && turnedInWords(file, stored, found);
+  expectSphere(width, height, turned, wrong);
   const { layout, converted } = layoutFor(stream.pix_fmt ?? '');
   const start = secondsOf(stream.start_time) ?? secondsOf(probed.format?.start_time) ?? 0;
   const sound = probed.streams?.find(({ codec_type }) => codec_type === 'audio');
@@ -91,17 +94,17 @@ function displayed({ width = 0, height = 0, side_data_list = [] }: ProbedStream)
   return Math.abs(rotation) % 180 === 90 ? { width: height, height: width } : { width, height };
 }
 
-function expectSphere(width: number, height: number, wrong: Wrong): void {
+function expectSphere(width: number, height: number, turned: string | false, wrong: Wrong): void {
   const small = smallness({ width, height });
   if (small !== undefined) throw wrong(small);
   if (Math.abs(width / height - 2) <= 2 * ASPECT_TOLERANCE) return;
+  const expected = 'expected a video of the whole sphere, twice as wide as high, found';
+  if (turned) throw wrong(`${expected} ${turned}`);
   const stereo = Math.abs(width / height - 1) <= ASPECT_TOLERANCE || width / height > 3.9;
   const hint = stereo
     ? 'if it is stereoscopic, crop it to one eye first'
     : 'export it as a whole equirectangular sphere';
-  throw wrong(
-    `expected a video of the whole sphere, twice as wide as high, found ${width}x${height}: ${hint}`,
-  );
+  throw wrong(`${expected} ${width}x${height}: ${hint}`);
 }
 
 function rateOf({ avg_frame_rate, r_frame_rate }: ProbedStream) {

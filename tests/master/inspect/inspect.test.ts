@@ -432,6 +432,20 @@ describe('video', () => {
     expect(claim(await inspectMaster(sphere), 'Projection element')?.verdict).toBe('true');
   });
 
+  it('says first that a display matrix turns it on its side', async () => {
+    const sphere = movie('turned.mp4', '512x256');
+    run('exiftool', '-q', '-overwrite_original', '-Rotation=270', sphere);
+    const inspection = await inspectMaster(sphere);
+    expect(inspection).toMatchObject({
+      ...{ width: 256, height: 512 },
+      stored: { width: 512, height: 256 },
+    });
+    expect(inspection.advice[0]).toMatch(
+      /^It is 512x256 that its display matrix turns on its side, to 256x512; if it stands upright as it is stored, take the turn out: ffmpeg .+, and go on with that\.$/u,
+    );
+    expect(inspection.advice.join()).not.toContain('orbreel master');
+  });
+
   it('finds stale boxes on a flat video false', async () => {
     const { markSphericalVideo } = await import('../../../src/encode/spherical.js');
     const flat = movie('flat.mp4', '320x180');

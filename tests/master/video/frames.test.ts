@@ -3,6 +3,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { InputError } from '../../../src/errors.js';
 import { readVideoFacts } from '../../../src/master/video/facts.js';
 import { type FrameSource, openFrames } from '../../../src/master/video/frames.js';
 import { HEIGHT, makeCounterVideo, readCounter, WIDTH } from '../../support/counter-video.js';
@@ -146,6 +147,33 @@ describe('what is wrong with a video', () => {
   ])('is told in a sentence: %s', async (name, args, message) => {
     execFileSync('ffmpeg', ['-v', 'error', ...args, inFolder(name)]);
     await expect(readVideoFacts(inFolder(name))).rejects.toThrow(`${inFolder(name)}: ${message}`);
+  });
+
+  it('is told where its display matrix turns it, with the command that mends it', async () => {
+    const size = 'color=size=256x128:duration=0.2';
+    const write = (...args: string[]) => execFileSync('ffmpeg', ['-v', 'error', ...args]);
+    write('-f', 'lavfi', '-i', size, inFolder('stored.mp4'));
+    // By ExifTool: the way to say so on ffmpeg's command line depends on its age.
+    write('-i', inFolder('stored.mp4'), '-c', 'copy', inFolder('on its side.mp4'));
+    execFileSync('exiftool', [
+      '-q',
+      '-overwrite_original',
+      '-Rotation=90',
+      inFolder('on its side.mp4'),
+    ]);
+    const complaint: unknown = await readVideoFacts(inFolder('on its side.mp4')).catch((e) => e);
+    expect(complaint).toBeInstanceOf(InputError);
+    const said = (complaint as InputError).message;
+    expect(said).toContain(
+      'on its side.mp4: expected a video of the whole sphere, twice as wide as high, found 256x128 that its display matrix turns on its side, to 128x256; if it stands upright as it is stored, take the turn out: ffmpeg ',
+    );
+    const [, command = ''] = /: (ffmpeg .+)$/u.exec(said) ?? [];
+    const words = command.replace('OUT.mp4', `"${inFolder('upright.mp4')}" -v error`);
+    execFileSync('sh', ['-c', words]);
+    expect(await readVideoFacts(inFolder('upright.mp4'))).toMatchObject({
+      width: 256,
+      height: 128,
+    });
   });
 
   it('is told where its index is missing', async () => {
