@@ -1,5 +1,5 @@
-import { readdir } from 'node:fs/promises';
-import { basename, dirname, resolve } from 'node:path';
+import { lstat, readdir } from 'node:fs/promises';
+import { basename, dirname, join, resolve } from 'node:path';
 import type { Problem } from '../errors.js';
 import { imageFormatOf } from './imageformats.js';
 import { PICTURE_CODECS, type PictureCodecName } from './pictureCodecs.js';
@@ -58,8 +58,8 @@ export async function sequenceProblems(files: SequenceFiles): Promise<Problem[]>
   const parent = fresh ? dirname(folder) : folder;
   if (!(await exists(parent))) return [noFolder(file, parent)];
   if (!(await isFolder(parent))) return [problem(`${parent} is a file, not a folder.`)];
-  if (fresh || overwrite) return [];
-  const there = await framesIn(folder, pattern);
+  const there = fresh ? [] : await framesIn(folder, pattern);
+  if (overwrite) return foldersAmong(folder, there);
   if (there.length === 0) return [];
   const some = `${there.length} ${there.length === 1 ? 'frame' : 'frames'} of that name`;
   return [
@@ -67,6 +67,18 @@ export async function sequenceProblems(files: SequenceFiles): Promise<Problem[]>
       `the folder already holds ${some}: choose another, or add --overwrite to replace them.`,
     ),
   ];
+}
+
+/** Frames take the place of files and of links, whatever these point at, but of no folder. */
+async function foldersAmong(folder: string, names: readonly string[]): Promise<Problem[]> {
+  const facts = await Promise.all(names.map((name) => lstat(join(folder, name))));
+  return names
+    .filter((_, index) => facts[index]!.isDirectory())
+    .map((name) => ({
+      place: join(folder, name),
+      path: '',
+      message: 'is a folder, named as a frame would be: move it, or choose another folder.',
+    }));
 }
 
 /** What is wrong with a pattern; undefined when nothing is. */

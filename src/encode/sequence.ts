@@ -78,6 +78,10 @@ export async function openSequence(sequence: SequenceFiles): Promise<ClipWriter>
   });
 }
 
+/**
+ * Gives the frames their names. A link of such a name is replaced itself, as whatever it points at, in this folder or
+ * another, is none of the frames that were to be overwritten.
+ */
 async function deliver(working: string, { folder, pattern, fresh }: Place, overwrite: boolean) {
   if (fresh && !(await exists(folder))) return rename(working, folder);
   const made = await readdir(working);

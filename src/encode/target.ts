@@ -1,4 +1,4 @@
-import { chmod, link, open, rename, stat, unlink } from 'node:fs/promises';
+import { chmod, link, lstat, open, rename, stat, unlink } from 'node:fs/promises';
 import { dirname, resolve } from 'node:path';
 import { type Problem, WorkError } from '../errors.js';
 import { diskError } from './disk.js';
@@ -103,7 +103,9 @@ export async function renameNew(from: string, to: string): Promise<void> {
     const { code = '' } = error as NodeJS.ErrnoException;
     // Some disks (FAT, some network shares) know no hard links.
     if (!['EPERM', 'ENOTSUP', 'EOPNOTSUPP', 'ENOSYS', 'EMLINK'].includes(code)) throw error;
-    if (await exists(to)) throw Object.assign(new Error(`${to} exists`), { code: 'EEXIST' });
+    // Also a link that leads nowhere is in the way.
+    if (await lstat(to).catch(() => undefined))
+      throw Object.assign(new Error(`${to} exists`), { code: 'EEXIST' });
     return rename(from, to);
   }
   await unlink(from);

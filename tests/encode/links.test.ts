@@ -16,6 +16,7 @@ import { writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { sequenceProblems } from '../../src/encode/frames.js';
 import { openSequence } from '../../src/encode/sequence.js';
 import { fileProblems } from '../../src/encode/target.js';
 import { writeWhole } from '../../src/encode/wholeFile.js';
@@ -88,6 +89,67 @@ describe.skipIf(process.platform === 'win32')('an output that is a link', () => 
     await writeFolder(at('page'), false, (place) => place.page('a page'));
     expect(lstatSync(at('page')).isSymbolicLink()).toBe(true);
     expect(readFileSync(at('far/page/index.html'), 'utf8')).toBe('a page');
+  });
+});
+
+describe.skipIf(process.platform === 'win32')('links among the frames of a sequence', () => {
+  const sequence = { width: 2, height: 2, alpha: false };
+  const draw = async (frames: number, overwrite: boolean) => {
+    const writer = await openSequence({ ...sequence, file: at('frames-%d.png'), overwrite });
+    for (let frame = 0; frame < frames; frame++) await writer.write(new Uint8Array(16));
+    await writer.finish();
+  };
+  const isPng = (name: string) => readFileSync(at(name)).toString('latin1', 1, 4) === 'PNG';
+
+  beforeEach(() => {
+    symlinkSync('far/file.jpg', at('frames-0.png'));
+    symlinkSync('far/nothing.png', at('frames-1.png'));
+    symlinkSync('far', at('frames-7.png'));
+  });
+
+  it('stand in the way of new ones, wherever they lead', async () => {
+    const said = await sequenceProblems({
+      ...sequence,
+      file: at('frames-%d.png'),
+      overwrite: false,
+    });
+    expect(said.map(({ message }) => message)).toEqual([
+      'the folder already holds 3 frames of that name: choose another, or add --overwrite to replace them.',
+    ]);
+    // Links that came while the frames were drawn.
+    await expect(draw(1, false)).rejects.toThrow('frames-0.png appeared meanwhile');
+    expect(readlinkSync(at('frames-0.png'))).toBe('far/file.jpg');
+    expect(readFileSync(at('far/file.jpg'), 'utf8')).toBe('old');
+  });
+
+  it('are replaced themselves when asked for; nothing is written or removed where they lead', async () => {
+    await draw(3, true);
+    for (const frame of ['frames-0.png', 'frames-1.png', 'frames-2.png']) {
+      expect(lstatSync(at(frame)).isFile()).toBe(true);
+      expect(isPng(frame)).toBe(true);
+    }
+    // The end of a longer sequence goes, as ever.
+    expect(readdirSync(folder).sort()).toEqual([
+      ...['far', 'frames-0.png', 'frames-1.png', 'frames-2.png', 'link.jpg', 'second.jpg'],
+    ]);
+    expect(readdirSync(at('far'))).toEqual(['file.jpg']);
+    expect(readFileSync(at('far/file.jpg'), 'utf8')).toBe('old');
+  });
+
+  it('are no folders, which are told before anything is drawn', async () => {
+    mkdirSync(at('frames-3.png'));
+    const said = await sequenceProblems({
+      ...sequence,
+      file: at('frames-%d.png'),
+      overwrite: true,
+    });
+    expect(said).toEqual([
+      {
+        place: at('frames-3.png'),
+        path: '',
+        message: 'is a folder, named as a frame would be: move it, or choose another folder.',
+      },
+    ]);
   });
 });
 
