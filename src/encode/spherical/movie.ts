@@ -96,6 +96,24 @@ export async function editMovie(file: string, edit: (moov: Box) => void): Promis
   }
 }
 
+/**
+ * Applies `edit`, which leaves every size as it is, to the header of a movie of ours, in its place.
+ *
+ * @throws InputError when the file is no whole MP4 or MOV
+ */
+export async function editMovieInPlace(file: string, edit: (moov: Box) => void): Promise<void> {
+  const handle = await open(file, 'r+');
+  try {
+    const { region, moov } = await readMovieHeader(handle, file, await topBoxes(handle, file));
+    edit(moov);
+    const header = serialiseBox(moov);
+    if (header.length !== region.size) throw new Error('the header would not fit into its place');
+    await writeAll(handle, header, region.start);
+  } finally {
+    await handle.close();
+  }
+}
+
 async function copyEdited(
   file: string,
   target: string,

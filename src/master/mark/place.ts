@@ -1,6 +1,7 @@
 import { ABOUT_FILE, type MetadataTool, type Tag, type TagEdits } from '../metadata.js';
 import { tellsPlace } from './placeNames.js';
 import { dropPlaceTexts } from './pngPlace.js';
+import { clearTrackPlaces } from './trackPlace.js';
 
 /** What was done about the place a file's metadata tell. Values are never repeated here. */
 export interface PlaceReport {
@@ -113,6 +114,9 @@ export function placeReport(
  */
 const STUBBORN = /^(?:XMP-.*|Keys|APP\d+)$/;
 
+/** Groups of a track's own, named for what it holds: VideoUserData, AudioKeys, ... */
+const OF_A_TRACK = /.(?:UserData|Keys|ItemList)$|^Track\d/;
+
 function stubbornEdits(tags: readonly Tag[]): TagEdits {
   const groups = placeTags(tags).filter(({ group, embedded }) => !embedded && STUBBORN.test(group));
   return Object.fromEntries(groups.map(({ group }) => [`${group}:all`, null]));
@@ -135,6 +139,10 @@ export async function editWithoutPlace(
   let tags = await tool.readDeep(copy);
   if (placeTags(tags).some(({ group }) => group === 'PNG')) {
     await dropPlaceTexts(copy);
+    tags = await tool.readDeep(copy);
+  }
+  if (placeTags(tags).some(({ group, embedded }) => !embedded && OF_A_TRACK.test(group))) {
+    await clearTrackPlaces(copy);
     tags = await tool.readDeep(copy);
   }
   if (placeTags(tags).length === 0) return tags;

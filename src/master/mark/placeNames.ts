@@ -8,9 +8,12 @@ const NO_PLACE = /^Subject(?:Location|Area)|OffsetLocation|^LocationOf|GPSInfo$|
 const POINT = /^[+-]\d{2,6}(?:\.\d+)?[+-]\d{3,7}(?:\.\d+)?(?:[+-]\d+(?:\.\d+)?)?(?:CRS\w*)?\/$/;
 
 /** Whether a tag of that name, without spaces, or of that value tells a place. */
-export const tellsPlace = (name: string, value?: unknown): boolean =>
-  (PLACE.test(name) && !NO_PLACE.test(name)) ||
-  (typeof value === 'string' && POINT.test(value.trim()));
+export function tellsPlace(named: string, value?: unknown): boolean {
+  // As ExifTool calls the texts of a movie's track.
+  const name = named.replace(/^Track\d+/, '');
+  if (PLACE.test(name) && !NO_PLACE.test(name)) return true;
+  return typeof value === 'string' && POINT.test(value.trim());
+}
 
 /** RECORDING_LOCATION as RecordingLocation: as ExifTool names tags. */
 export const inOneWord = (name: string): string =>

@@ -2,7 +2,9 @@ import { copyFileSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { crc32 } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { containerBox, leafBox } from '../../../src/encode/spherical/boxes.js';
 import { headAt } from '../../../src/encode/spherical/ebml.js';
+import { editMovie } from '../../../src/encode/spherical/movie.js';
 import { bytesAfterJpeg } from '../../../src/master/mark/trailer.js';
 import { describeMark, markMaster } from '../../../src/master/mark.js';
 import { exifTags, makeFolder, paint, pixels, run, valley } from './pictures.js';
@@ -317,6 +319,95 @@ describe('removing the place from a video', () => {
       copyFileSync(output, at(`again.${extension}`));
     },
   );
+});
+
+describe("removing the place from a video track's own texts", () => {
+  const POINT = `+${LATITUDE}+00${LONGITUDE}+1834/`;
+  const numbers = (...list: (readonly [value: number, bytes: number])[]) =>
+    Buffer.concat(
+      list.map(([value, bytes]) => {
+        const number = Buffer.alloc(bytes);
+        number.writeIntBE(value, 0, bytes);
+        return number;
+      }),
+    );
+  /** QuickTime File Format Specification, "User data text strings and language codes": length, language, text. */
+  const text = (type: string, words: string) =>
+    leafBox(type, numbers([words.length, 2], [0x15c7, 2]), Buffer.from(words));
+  const fixed = (value: number) => [Math.round(value * 65536), 4] as const;
+  /** Language, name, role, longitude, latitude, altitude, body, notes (3GPP TS 26.244, clause 8, from memory; ExifTool and ffprobe read it so). */
+  const loci = leafBox(
+    'loci',
+    Buffer.alloc(4),
+    numbers([0x15c7, 2]),
+    Buffer.from('Kestrelmere\0\0'),
+    numbers(fixed(Number(LONGITUDE)), fixed(Number(LATITUDE)), fixed(1834)),
+    Buffer.from('earth\0\0'),
+  );
+  const KEYS = ['com.apple.quicktime.location.ISO6709', 'com.example.title'];
+  /** The same, "Metadata": a handler, the keys' names, and items that are numbered like them. */
+  const keyed = (start: Buffer) => {
+    const key = (name: string) => [numbers([name.length + 8, 4]), Buffer.from(`mdta${name}`)];
+    const item = (words: string, index: number) =>
+      containerBox(numbers([index + 1, 4]).toString('latin1'), [
+        leafBox('data', numbers([1, 4], [0, 4]), Buffer.from(words)),
+      ]);
+    return {
+      ...containerBox('meta', [
+        leafBox('hdlr', Buffer.alloc(8), Buffer.from('mdta'), Buffer.alloc(13)),
+        leafBox('keys', numbers([0, 4], [KEYS.length, 4]), ...KEYS.flatMap(key)),
+        containerBox('ilst', [POINT, 'Kept'].map(item)),
+      ]),
+      body: start,
+    };
+  };
+  const udta = containerBox('udta', [text('\xa9xyz', POINT), loci, text('\xa9nam', 'Balloons')]);
+
+  it.each([
+    ['mp4', 'texts', udta],
+    ['mov', 'texts', udta],
+    ['mp4', 'keys', keyed(Buffer.alloc(0))],
+    ['mov', 'keys', keyed(Buffer.alloc(0))],
+    ['mp4', 'keys among its texts', containerBox('udta', [keyed(Buffer.alloc(4))])],
+  ])('of an %s: its %s, and nothing else', async (extension, kind, box) => {
+    const [plain, file, output] = ['plain', 'told', 'clean'].map((name) =>
+      at(`track-${kind}-${name}.${extension}`),
+    ) as [string, string, string];
+    const source = ['-f', 'lavfi', '-i', 'testsrc2=size=256x128:rate=10:duration=1'];
+    run('ffmpeg', '-y', ...source, '-c:v', 'libx264', '-pix_fmt', 'yuv420p', plain);
+    const movie = await editMovie(plain, (moov) => {
+      moov.children?.find(({ type }) => type === 'trak')?.children?.push(box);
+    });
+    await movie.write(file);
+    const told = (of: string) => JSON.stringify(exifTags(of, '-ee'));
+    const probed = (of: string) =>
+      run('ffprobe', '-v', 'warning', '-show_format', '-show_streams', '-of', 'json', of);
+    expect(told(file)).toContain(LATITUDE.slice(0, 6));
+    if (kind === 'texts') expect(probed(file)).toContain(LATITUDE.slice(0, 6));
+
+    const result = await markMaster({ input: file, output, stripPlace: true });
+    expect(result.place?.remaining).toEqual([]);
+    expect(result.place?.removed).toEqual(
+      kind === 'texts'
+        ? ['VideoUserData:Track1GPSCoordinates', 'VideoUserData:Track1LocationInformation']
+        : [expect.stringMatching(/^Video(?:Keys|ItemList):LocationISO6709$/)],
+    );
+    const bytes = readFileSync(output);
+    for (const word of [LATITUDE.slice(0, 5), 'Kestrelmere']) {
+      expect(bytes.includes(word), word).toBe(false);
+      expect(told(output)).not.toContain(word);
+      expect(probed(output)).not.toContain(word);
+    }
+    expect(bytes.includes(kind === 'texts' ? 'Balloons' : 'Kept')).toBe(true);
+    if (kind === 'texts') expect(JSON.parse(probed(output)).format.tags.title).toBe('Balloons');
+    else expect(told(output)).toContain('Kept');
+    const sums = (of: string) =>
+      run('ffmpeg', '-v', 'error', '-i', of, '-map', '0:v', '-f', 'framemd5', '-');
+    expect(sums(output)).toBe(sums(plain));
+    const again = await markMaster({ input: output, overwrite: true, stripPlace: true });
+    expect(again.changed).toBe(false);
+    expect(readFileSync(output).equals(bytes)).toBe(true);
+  });
 });
 
 /** Where the last element of that id begins: the file's index of elements, in front, names it too. */
