@@ -9,7 +9,7 @@ import { entryFile, makeRoom, noteUse } from './folder.js';
  * master; a portion of JSON that says what it holds; portions of data; an empty portion. A portion is its length and
  * its CRC, 32 bits each, and its bytes.
  */
-export const ENTRY_WORD = 'orbreel levels 1';
+export const ENTRY_WORD = 'orbreel levels 2';
 const WORD = Buffer.from(ENTRY_WORD);
 /** Most bytes of a portion of data. */
 const PORTION_BYTES = 2 ** 22;

@@ -1,5 +1,6 @@
 import { cacheFolder } from '../cache/folder.js';
 import { expectGoing } from '../errors.js';
+import { noteOnFile } from '../master/transparency.js';
 import { MOST_ADAPTIVE_SIDE } from '../render/assemble.js';
 import { beginBackend } from '../render/backend.js';
 import { type GlContext, openContext } from '../render/context.js';
@@ -167,6 +168,9 @@ async function loadMaster(
     facts === undefined
       ? await prepareMaster(open, file, { ...reading, onTexture, cache: cacheFolder() })
       : prepareVideo(await open(), facts, reading);
+  if (facts === undefined) {
+    for (const note of await noteOnFile(file)) job.onNote?.(`${file}: ${note}`);
+  }
   noteReduction(job, file, master);
   expectGoing(job.signal);
   return master;

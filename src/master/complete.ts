@@ -19,6 +19,7 @@ import type { Surroundings } from './complete/surroundings.js';
 import type { CompleteOptions, CompleteReport, HoleReport } from './complete/types.js';
 import { type Easel, easel, paintRows, rowsOf } from './complete/write.js';
 import { freeUnused } from './freeUnused.js';
+import { noteOn } from './transparency.js';
 
 export type { PlacementOptions } from './complete/placement.js';
 export { placement } from './complete/placement.js';
@@ -104,7 +105,7 @@ async function fillSpill(options: CompleteOptions, spill: string): Promise<Compl
   const { input, seed = 1, onProgress = () => {}, signal } = options;
   const breathe = breather(signal);
   onProgress('reading', 0);
-  const { canvas, placed, size } = await openCanvas(input, spill, options, breathe);
+  const { canvas, placed, size, beside } = await openCanvas(input, spill, options, breathe);
   await breathe();
   const map = findHoles(canvas);
   checkHoles(input, canvas, map.holes);
@@ -140,6 +141,6 @@ async function fillSpill(options: CompleteOptions, spill: string): Promise<Compl
     known: 1 - missing,
     holes,
     patched: options.patch !== undefined,
-    notes: notesOn(options, canvas.depth, holes),
+    notes: [...notesOn(options, canvas.depth, holes), ...noteOn(beside)],
   };
 }

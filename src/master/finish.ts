@@ -19,6 +19,7 @@ import { joinsNowhere } from './inspect/advice.js';
 import { detectFormat, extensionFits, type Format } from './inspect/format.js';
 import { type Inspection, inspectMaster } from './inspect.js';
 import { type MarkOptions, markMaster } from './mark.js';
+import { noteOn } from './transparency.js';
 
 export { describeFinish } from './finish/describe.js';
 export type { FinishOptions, FinishReport, Keep, LevelStep } from './finish/types.js';
@@ -60,7 +61,11 @@ export async function finishMaster(options: FinishOptions): Promise<FinishReport
       ...(whole.completed === undefined ? {} : { completed: whole.completed }),
       levelled,
       mark: { ...mark, file: output },
-      notes: [...(whole.completed?.notes ?? []), ...doubts(before), ...mark.notes],
+      notes: [
+        ...(whole.completed?.notes ?? (redrawn ? leftOut(before) : [])),
+        ...doubts(before),
+        ...mark.notes,
+      ],
     };
     return { report, written: true };
   });
@@ -73,6 +78,9 @@ const doubts = (before: Inspection): string[] =>
         'Neither its edges nor its poles join, as those of a whole sphere do: is it a part of one, or flat? Then say so, with --across and --top or with orbreel master mark --flat.',
       ]
     : [];
+
+const leftOut = ({ unspecified = 0 }: Inspection): string[] =>
+  noteOn({ count: unspecified, alpha: undefined });
 
 /** Completed, or only converted, without loss; the input itself when neither is needed. */
 async function completeWhereNeeded(

@@ -25,6 +25,7 @@ import { grabFrame, momentOf, sphericalTracks } from './inspect/video.js';
 import { videoClaims } from './inspect/videoClaims.js';
 import { gpanoOf } from './mark/gpano.js';
 import { type Tag, withMetadata } from './metadata.js';
+import { noteOn } from './transparency.js';
 import { isOnItsSide, turnedInWords } from './video/turned.js';
 
 export type { Coverage } from './inspect/coverage.js';
@@ -84,6 +85,7 @@ export async function inspectMaster(
 function headerFacts(photo: Photo, tags: readonly Tag[]) {
   const { width, height, depth, channels, colourSpace, format } = photo;
   const profile = profileName(tags);
+  const unspecified = noteOn(photo.beside).length > 0;
   return {
     kind: format.kind,
     format: format.title,
@@ -94,6 +96,7 @@ function headerFacts(photo: Photo, tags: readonly Tag[]) {
     depth,
     channels,
     colourSpace,
+    ...(unspecified ? { unspecified: photo.beside.count } : {}),
     ...(photo.palette ? { palette: true as const } : {}),
     ...(profile === undefined ? {} : { profile }),
     camera: cameraFacts(tags),

@@ -19,6 +19,7 @@ import { type ClaimedPose, claimedPose, restatePose } from './level/pose.js';
 import { resampleStrips } from './level/strips.js';
 import { type Pose, poseAfter, turnAngles } from './level/turn.js';
 import type { LevelOptions, LevelReport } from './level/types.js';
+import { noteOnFile } from './transparency.js';
 
 export { estimateHorizon } from './level/horizon.js';
 export { findHorizon } from './level/reduced.js';
@@ -66,7 +67,11 @@ export async function levelMaster(options: LevelOptions): Promise<LevelReport> {
     size: facts,
     turn: turnAngles(turn),
     pose,
-    notes: [...notes, ...depthNote(options, plan, facts)],
+    notes: [
+      ...notes,
+      ...depthNote(options, plan, facts),
+      ...(plan.status === 'turned' ? await noteOnFile(input) : []),
+    ],
   };
 }
 

@@ -87,7 +87,7 @@ describe('levels that are kept', () => {
       (_, i) => ((i * i) % 251) * (depth === 16 ? 257 : 1),
     );
     pyramid.add(depth === 16 ? Uint16Array.from(samples) : Uint8Array.from(samples));
-    expect([ENTRY_WORD, hash.digest('hex').slice(0, 16)]).toEqual(['orbreel levels 1', sum]);
+    expect([ENTRY_WORD, hash.digest('hex').slice(0, 16)]).toEqual(['orbreel levels 2', sum]);
   });
 
   it.each([

@@ -4,7 +4,8 @@ import { InputError } from '../../errors.js';
 import type { Breathe } from '../breath.js';
 import { MOST_PIXELS } from '../decode/picture.js';
 import { detectFormat } from '../inspect/format.js';
-import { damaged, readPhoto } from '../inspect/photo.js';
+import { damaged, type PictureSource, readPhoto } from '../inspect/photo.js';
+import { type Beside, besideColours } from '../transparency.js';
 import { type Placement, type PlacementOptions, placementIn } from './placement.js';
 import { expectFits } from './save.js';
 import { readRows, readSamples } from './spill.js';
@@ -15,9 +16,10 @@ export interface Opened {
   readonly canvas: Canvas;
   readonly placed: Placement;
   readonly size: { readonly width: number; readonly height: number };
+  readonly beside: Beside;
 }
 
-const input = (file: string): Sharp =>
+const input = (file: PictureSource): Sharp =>
   sharp(file, { failOn: 'error', limitInputPixels: MOST_PIXELS });
 
 function complain(file: string, message: string): never {
@@ -38,7 +40,7 @@ async function describe(file: string): Promise<Metadata> {
 /** The upright size and depth, once the file is known to be something that can be completed. */
 async function check(
   file: string,
-): Promise<{ width: number; height: number; depth: 8 | 16; alpha: boolean }> {
+): Promise<{ width: number; height: number; depth: 8 | 16; beside: Beside }> {
   const facts = await describe(file);
   if ((facts.pages ?? 1) > 1) {
     complain(
@@ -55,7 +57,8 @@ async function check(
     );
   }
   const { width, height } = facts.autoOrient;
-  return { width, height, depth: facts.depth === 'ushort' ? 16 : 8, alpha: facts.hasAlpha };
+  const beside = await besideColours(file, facts);
+  return { width, height, depth: facts.depth === 'ushort' ? 16 : 8, beside };
 }
 
 function onCanvas(pipeline: Sharp, size: { width: number; height: number }, at: Placement): Sharp {
@@ -72,12 +75,17 @@ function onCanvas(pipeline: Sharp, size: { width: number; height: number }, at: 
 async function readAlpha(
   file: string,
   spill: string,
+  alpha: number,
   opened: Opened,
   breathe: Breathe,
 ): Promise<void> {
   const { canvas, placed, size } = opened;
   const full = canvas.depth === 8 ? 255 : 65535;
-  const pipeline = input(file).keepIccProfile().autoOrient().extractChannel(3);
+  // Behind the one grey that the colours come to.
+  const pipeline = input(file)
+    .keepIccProfile()
+    .autoOrient()
+    .extractChannel((1 + alpha) as 1 | 2);
   await pipeline.toColourspace(canvas.depth === 8 ? 'b-w' : 'grey16').toFile(spill);
   const sample = canvas.depth / 8;
   await readRows(spill, size.width * sample, size.height, breathe, (strip, y, rows) => {
@@ -101,7 +109,7 @@ async function readMask(
   const format = await detectFormat(mask);
   if (format.kind === 'video')
     complain(mask, `expected a picture, found a video (${format.title}).`);
-  const { pages } = await readPhoto(mask, format);
+  const { pages, orientation, source } = await readPhoto(mask, format);
   if (pages > 1) {
     complain(mask, `expected a single picture, found ${pages} frames or pages; save one of them.`);
   }
@@ -117,7 +125,8 @@ async function readMask(
   const area = same
     ? { ...placed, ...size }
     : { left: 0, top: 0, width: canvas.width, height: canvas.height };
-  await input(mask)
+  // The source is not turned by EXIF: one that is to be, is taken as libvips reads it.
+  await input(orientation > 1 ? mask : source)
     .autoOrient()
     .flatten({ background: '#000' })
     .resize(area.width, area.height, { kernel: 'nearest', fit: 'fill' })
@@ -181,12 +190,13 @@ export async function openCanvas(
   }
   const data = depth === 8 ? new Uint8Array(samples) : new Uint16Array(samples);
   const canvas: Canvas = { width, height, depth, data, hole: new Uint8Array(width * height) };
-  const opened = { canvas, placed, size };
+  const opened = { canvas, placed, size, beside: facts.beside };
   await readSamples(spill, canvas, breathe);
   markUncovered(canvas, placed, size);
   const side = temporaryBeside(spill);
   try {
-    if (facts.alpha) await readAlpha(file, side, opened, breathe);
+    const { alpha } = facts.beside;
+    if (alpha !== undefined) await readAlpha(file, side, alpha, opened, breathe);
     if (options.mask) await readMask(options.mask, side, opened, breathe);
   } finally {
     await removeTemporary(side);

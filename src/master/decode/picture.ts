@@ -1,5 +1,6 @@
 import sharp, { type Metadata, type Sharp } from 'sharp';
 import type { Samples } from '../pixels.js';
+import { type Beside, besideColours } from '../transparency.js';
 import { flatten } from './flatten.js';
 import { greyCodes } from './greyProfile.js';
 import { begun, cutColumns, mapped, oneAhead } from './rows.js';
@@ -10,6 +11,11 @@ import type { DecodeOptions, Header, Part, Source, Wrong } from './types.js';
 /** More than any camera's master has; a header that claims more is not believed. */
 export const MOST_PIXELS = 1_500_000_000;
 
+/** What the header says. */
+interface Facts extends Metadata {
+  readonly beside: Beside;
+}
+
 const OPTIONS = { limitInputPixels: MOST_PIXELS, failOn: 'error', sequentialRead: true } as const;
 
 /**
@@ -18,7 +24,8 @@ const OPTIONS = { limitInputPixels: MOST_PIXELS, failOn: 'error', sequentialRead
  * @throws InputError when it is none of them
  */
 export async function readPicture(file: string, wrong: Wrong): Promise<Source> {
-  const facts = await readHeader(file, wrong);
+  const about = await readHeader(file, wrong);
+  const facts: Facts = { ...about, beside: await besideColours(file, about) };
   const { width, height } = facts.autoOrient;
   if (width * height > MOST_PIXELS) {
     throw wrong(
@@ -73,16 +80,16 @@ export async function readPicture(file: string, wrong: Wrong): Promise<Source> {
 }
 
 /** Of a row, or all rows, of samples as they are decoded. */
-const bytesOf = ({ width, height }: Header, facts: Metadata): number =>
+const bytesOf = ({ width, height }: Header, facts: Facts): number =>
   width *
   height *
-  Math.max(facts.hasAlpha ? 4 : 3, facts.channels) *
+  Math.max(3 + facts.beside.count, facts.channels) *
   (facts.depth === 'ushort' ? 2 : 1);
 
 /** A very large picture's rows as they are decoded; `otherwise` where that cannot be. */
 async function* streamed(
   name: string,
-  facts: Metadata,
+  facts: Facts,
   options: DecodeOptions,
   region: Region | undefined,
   otherwise: () => AsyncIterable<Samples>,
@@ -121,7 +128,7 @@ function regionOf(size: Header, part: Part | undefined): Region {
  * Strips of a very large picture, where it cannot be streamed. Each is decoded from the file's start and thrown away down to its top,
  * so there are few; it pays where another core does that while the strip before is used.
  */
-function stripsOf(region: Region, facts: Metadata, { stripBytes }: DecodeOptions): Strip[] {
+function stripsOf(region: Region, facts: Facts, { stripBytes }: DecodeOptions): Strip[] {
   const bytes = bytesOf(region, facts);
   const fromTheTop =
     (facts.format === 'jpeg' || facts.format === 'tiff' || facts.format === 'png') &&
@@ -162,7 +169,7 @@ async function readHeader(file: string, wrong: Wrong): Promise<Metadata> {
 
 async function decode(
   name: string,
-  facts: Metadata,
+  facts: Facts,
   options: DecodeOptions,
   strip: Strip,
 ): Promise<Samples> {
@@ -181,7 +188,7 @@ async function decode(
 function finish(
   samples: Samples,
   channels: number,
-  facts: Metadata,
+  facts: Facts,
   { background, keepDepth }: DecodeOptions,
 ): Samples {
   if (samples instanceof Uint16Array) {
@@ -189,9 +196,11 @@ function finish(
     const codes = greyCodesOf(facts);
     if (codes !== undefined) recode(samples, channels, codes);
   }
-  // Editors keep saved selections as more channels behind the transparency.
-  const shown = channels > 4 ? keepChannels(samples, channels, 4) : samples;
-  const opaque = channels >= 4 ? flatten(shown, background) : shown;
+  // Editors keep saved selections as more channels, beside the transparency or without one.
+  const { alpha } = facts.beside;
+  const wanted = alpha === undefined ? 3 : 4;
+  const shown = channels > wanted ? keepChannels(samples, channels, alpha) : samples;
+  const opaque = wanted === 4 ? flatten(shown, background) : shown;
   return opaque instanceof Uint16Array && !keepDepth ? toEight(opaque) : opaque;
 }
 
@@ -208,7 +217,7 @@ function toSrgb(picture: Sharp, { depth, hasProfile, space }: Metadata): Sharp {
 const greyOf = new WeakMap<Metadata, Uint16Array | undefined>();
 
 /** Made once for a file, of which there may be many rows. */
-function greyCodesOf(facts: Metadata): Uint16Array | undefined {
+function greyCodesOf(facts: Facts): Uint16Array | undefined {
   if (facts.space !== 'grey16' || facts.icc === undefined) return undefined;
   if (!greyOf.has(facts)) greyOf.set(facts, greyCodes(facts.icc));
   return greyOf.get(facts);

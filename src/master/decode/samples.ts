@@ -16,11 +16,19 @@ export function toEight(samples: Uint16Array): Uint8Array {
   return eight;
 }
 
-/** Keeps the first `kept` of each pixel's `channels` samples, in place: the result lies at the start of the same memory. */
-export function keepChannels<T extends Samples>(samples: T, channels: number, kept: number): T {
+/**
+ * Keeps of each pixel's `channels` samples the three colours and, where there is one, the transparency, which is the
+ * `alpha`th behind them, from 0; in place: the result lies at the start of the same memory.
+ */
+export function keepChannels<T extends Samples>(
+  samples: T,
+  channels: number,
+  alpha: number | undefined,
+): T {
   let out = 0;
   for (let at = 0; at < samples.length; at += channels) {
-    for (let c = 0; c < kept; c++) samples[out++] = samples[at + c]!;
+    for (let c = 0; c < 3; c++) samples[out++] = samples[at + c]!;
+    if (alpha !== undefined) samples[out++] = samples[at + 3 + alpha]!;
   }
   return samples.subarray(0, out) as T;
 }

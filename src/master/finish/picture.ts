@@ -2,9 +2,10 @@ import sharp from 'sharp';
 import { InputError } from '../../errors.js';
 import { isWhole } from '../inspect/coverage.js';
 import { detectFormat } from '../inspect/format.js';
-import { damaged, decode, readPhoto } from '../inspect/photo.js';
+import { damaged, readPhoto } from '../inspect/photo.js';
 import type { Inspection } from '../inspect.js';
 import { gpanoInXmp, projectionComplaint, smallness } from '../sphere.js';
+import { besideColours, isOpaque } from '../transparency.js';
 
 /** @throws InputError for a video, which can only be marked, and for several pictures in one file */
 export async function expectOnePhoto({
@@ -41,9 +42,9 @@ export async function expectUpright(file: string): Promise<void> {
 
 /** Whether a picture shows the whole sphere, exactly twice as wide as high, and through nothing. */
 export async function showsAll(inspection: Inspection): Promise<boolean> {
-  const { coverage, holes, width, height, channels, file } = inspection;
+  const { coverage, holes, width, height, file } = inspection;
   if (!isWhole(coverage) || holes.length > 0 || width !== 2 * height) return false;
-  return channels % 2 === 1 || (await decode(file).stats()).isOpaque;
+  return isOpaque(file);
 }
 
 /** The picture as it is, upright, as a PNG. */
@@ -52,7 +53,9 @@ export async function convert({ file, depth, colourSpace }: Inspection, to: stri
     const message = 'expected RGB or grey, found CMYK; convert it to sRGB.';
     throw new InputError([{ place: file, path: '', message }]);
   }
-  await sharp(file, { failOn: 'error', limitInputPixels: false })
+  const picture = sharp(file, { failOn: 'error', limitInputPixels: false });
+  const { alpha } = await besideColours(file, await picture.metadata());
+  await (alpha === undefined ? picture.removeAlpha() : picture)
     .keepMetadata()
     .autoOrient()
     .toColourspace(depth > 8 ? 'rgb16' : 'srgb')

@@ -1,3 +1,4 @@
+import { noteOn } from '../transparency.js';
 import { isWhole } from './coverage.js';
 import type { Hole } from './holes.js';
 import type { Claim, Inspection } from './types.js';
@@ -54,7 +55,7 @@ const claimRow = ({ claim, says, found, verdict }: Claim): string[] => [
 ];
 
 function basics(inspection: Inspection): string[] {
-  const { width, height, depth, channels, camera, bytes } = inspection;
+  const { width, height, depth, channels, unspecified = 0, camera, bytes } = inspection;
   const size = `${width}x${height}, ${inspection.megapixels.toFixed(1)} MP, ${inspection.aspect.toFixed(3)}:1`;
   const palette = inspection.palette ? ' by a palette' : '';
   const colour = `${counted(channels, 'channel')} of ${depth} bits${palette}, ${inspection.colourSpace}, ${inspection.profile ?? 'no colour profile'}`;
@@ -64,6 +65,7 @@ function basics(inspection: Inspection): string[] {
     `${inspection.file}: ${inspection.format}, ${(bytes / 1e6).toFixed(1)} MB`,
     `  ${size}`,
     `  ${colour}`,
+    ...noteOn({ count: unspecified, alpha: undefined }).map((note) => `  note: ${note}`),
     ...(words === '' ? [] : [`  ${words}`]),
     ...(inspection.frameAt === undefined
       ? []

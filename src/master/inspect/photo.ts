@@ -1,6 +1,7 @@
 import sharp, { type Sharp } from 'sharp';
 import { InputError } from '../../errors.js';
 import { MOST_PIXELS } from '../decode/picture.js';
+import { type Beside, besideColours, onlyTransparency } from '../transparency.js';
 import type { Format } from './format.js';
 
 /** A file's path, or a picture file's bytes. */
@@ -17,7 +18,8 @@ export interface Photo {
   /** Bits a channel. */
   readonly depth: number;
   readonly channels: number;
-  readonly hasAlpha: boolean;
+  /** What is beside its colours, of which `source` has but the transparency. */
+  readonly beside: Beside;
   /** libvips' name of the colour space: srgb, rgb16, b-w, grey16, cmyk, ... */
   readonly colourSpace: string;
   readonly palette: boolean;
@@ -78,15 +80,20 @@ export async function readPhoto(
       `its header claims ${width}x${height} pixels (${claimed} MP), more than the ${most} MP that any master has; the file is damaged or made to harm`,
     );
   }
+  const beside = await besideColours(file, about);
+  const plain = () =>
+    onlyTransparency(file, { about, beside }).catch((error: unknown) => {
+      throw damaged(file, error);
+    });
   return {
     file,
-    source,
+    source: source === file ? await plain() : source,
     format,
     width,
     height,
     depth: about.bitsPerSample ?? BITS[about.depth ?? ''] ?? 32,
     channels: about.channels ?? 3,
-    hasAlpha: about.hasAlpha ?? false,
+    beside,
     colourSpace: about.space ?? 'unknown',
     palette: about.isPalette ?? false,
     hasProfile: about.icc !== undefined,

@@ -49,6 +49,8 @@ export interface Inspection {
   /** Bits a channel. */
   readonly depth: number;
   readonly channels: number;
+  /** Only of a TIFF: channels beside its colours of which it says none to be transparency; they are left out. */
+  readonly unspecified?: number;
   /** Only where its colours are those of a palette. */
   readonly palette?: true;
   readonly colourSpace: string;

@@ -7,6 +7,7 @@ import { MOST_PIXELS } from '../decode/picture.js';
 import { damaged } from '../inspect/photo.js';
 import { checkMaster } from '../open.js';
 import type { Samples } from '../pixels.js';
+import { isOpaque } from '../transparency.js';
 import { readStored, V_HEADER } from '../uncompressed.js';
 import type { Sphere } from './sphere.js';
 
@@ -56,7 +57,7 @@ export async function masterFacts(file: string): Promise<MasterFacts> {
       `expected an even width, found ${width}x${height}; complete it to 2:1 first: ${completeCommand(file)}`,
     );
   }
-  if (about.hasAlpha && !(await opened(file).stats()).isOpaque) {
+  if (!(await isOpaque(file))) {
     throw wrong(
       file,
       `expected a whole sphere, found transparent parts; save it without transparency, or complete it first: ${completeCommand(file)}`,

@@ -2,6 +2,7 @@ import sharp from 'sharp';
 import { InputError } from '../../errors.js';
 import { MOST_PIXELS } from '../decode/picture.js';
 import { type Pixels, pixels } from '../pixels.js';
+import { onlyTransparency } from '../transparency.js';
 import { estimateHorizon } from './horizon.js';
 import type { HorizonEstimate } from './types.js';
 
@@ -20,13 +21,17 @@ export async function findHorizon(file: string): Promise<HorizonEstimate> {
 }
 
 async function readReduced(file: string): Promise<Pixels> {
-  const data = await sharp(file, { failOn: 'error', limitInputPixels: MOST_PIXELS })
-    .autoOrient()
-    .removeAlpha()
-    .resize(WIDTH, WIDTH / 2, { fit: 'fill', withoutEnlargement: false })
-    .toColourspace('srgb')
-    .raw({ depth: 'uchar' })
-    .toBuffer()
+  const opened = { failOn: 'error', limitInputPixels: MOST_PIXELS } as const;
+  const data = await onlyTransparency(file)
+    .then((source) =>
+      sharp(source, opened)
+        .autoOrient()
+        .removeAlpha()
+        .resize(WIDTH, WIDTH / 2, { fit: 'fill', withoutEnlargement: false })
+        .toColourspace('srgb')
+        .raw({ depth: 'uchar' })
+        .toBuffer(),
+    )
     .catch((error: unknown) => {
       const why = error instanceof Error ? (error.message.trim().split('\n').at(-1) ?? '') : '';
       const message = `expected a whole picture, found that it cannot be read to its end: ${why}.`;
