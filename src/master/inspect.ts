@@ -94,6 +94,7 @@ function headerFacts(photo: Photo, tags: readonly Tag[]) {
     megapixels: (width * height) / 1e6,
     aspect: width / height,
     depth,
+    ...(photo.unusual === undefined ? {} : { samples: photo.unusual }),
     channels,
     colourSpace,
     ...(unspecified ? { unspecified: photo.beside.count } : {}),

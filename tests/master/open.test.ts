@@ -16,6 +16,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { decodeSrgb, encodeSrgb } from '../../src/colour.js';
 import { InputError } from '../../src/errors.js';
 import { checkMaster, openMaster, openMasterRows } from '../../src/master/open.js';
+import { tiff } from '../support/tiff.js';
 import { gammaCurve, greyProfile, matrixProfile } from './profiles.js';
 
 let folder: string;
@@ -661,16 +662,11 @@ describe('what is no master', () => {
   });
 
   it('says what to do with floating-point TIFF', async () => {
-    await from(SOFT)
-      .toColourspace('scrgb')
-      .raw({ depth: 'float' })
-      .toBuffer({ resolveWithObject: true })
-      .then(({ data, info }) =>
-        writeFileSync(at('float.tif'), floatTiff(data, info.width, info.height)),
-      );
+    const data = Float32Array.from(SOFT, (code) => code / 255);
+    writeFileSync(at('float.tif'), tiff({ width: WIDTH, height: HEIGHT, data }));
     await fails(
       'float.tif',
-      /float\.tif: expected 8 or 16 bits a channel, found float: save it as a 16-bit TIFF or as OpenEXR$/,
+      /float\.tif: expected 8 or 16 bits a channel, found floating-point numbers of 32 bits, which may be linear light or not: export it as a 16-bit TIFF in sRGB, or linear light, for scenes, as OpenEXR$/,
     );
   });
 
@@ -690,39 +686,4 @@ function crc32(bytes: Uint8Array): number {
     for (let bit = 0; bit < 8; bit++) crc = crc & 1 ? (crc >>> 1) ^ 0xedb88320 : crc >>> 1;
   }
   return ~crc >>> 0;
-}
-
-/** A TIFF of RGB floats in one strip (TIFF 6.0, sections 2, 6 and 19). */
-function floatTiff(data: Buffer, width: number, height: number): Buffer {
-  const entries: [tag: number, type: number, count: number, value: number][] = [
-    [256, 4, 1, width],
-    [257, 4, 1, height],
-    [258, 3, 3, 0],
-    [259, 3, 1, 1],
-    [262, 3, 1, 2],
-    [273, 4, 1, 0],
-    [277, 3, 1, 3],
-    [278, 4, 1, height],
-    [279, 4, 1, data.length],
-    [339, 3, 3, 0],
-  ];
-  const after = 8 + 2 + entries.length * 12 + 4;
-  const head = Buffer.alloc(after + 12);
-  head.write('II*\0', 0, 'latin1');
-  head.writeUInt32LE(8, 4);
-  head.writeUInt16LE(entries.length, 8);
-  for (const [i, [tag, type, count, value]] of entries.entries()) {
-    const at = 10 + i * 12;
-    head.writeUInt16LE(tag, at);
-    head.writeUInt16LE(type, at + 2);
-    head.writeUInt32LE(count, at + 4);
-    const place = tag === 258 ? after : tag === 339 ? after + 6 : tag === 273 ? head.length : value;
-    if (type === 3 && count === 1) head.writeUInt16LE(place, at + 8);
-    else head.writeUInt32LE(place, at + 8);
-  }
-  for (let i = 0; i < 3; i++) {
-    head.writeUInt16LE(32, after + 2 * i);
-    head.writeUInt16LE(3, after + 6 + 2 * i);
-  }
-  return Buffer.concat([head, data]);
 }

@@ -3,7 +3,9 @@ export interface TiffFields {
   readonly width: number;
   readonly height: number;
   /** Samples of a pixel, pixel by pixel. */
-  readonly data: Uint8Array | Uint16Array | Float32Array;
+  readonly data: Uint8Array | Uint16Array | Uint32Array | Float32Array;
+  /** Tag 339: 1 whole, 2 signed, 3 floating-point; by default as `data` is. */
+  readonly format?: 1 | 2 | 3;
   /** Tag 338: 0 unspecified, 1 associated alpha, 2 unassociated alpha; the tag is left out without it. */
   readonly extra?: readonly number[];
   /** Numbers begin with their highest byte; samples of 8 bits only. */
@@ -15,12 +17,13 @@ const SHORT = 3;
 const LONG = 4;
 
 /** Section 2 for the layout, section 8 for the baseline's fields. */
-export function tiff({ width, height, data, extra, bigEndian = false }: TiffFields): Buffer {
+export function tiff(fields: TiffFields): Buffer {
+  const { width, height, data, extra, bigEndian = false } = fields;
   const channels = data.length / (width * height);
   const bits = 8 * data.BYTES_PER_ELEMENT;
-  const format = data instanceof Float32Array ? 3 : 1;
+  const format = fields.format ?? (data instanceof Float32Array ? 3 : 1);
   const perSample = (value: number) => Array<number>(channels).fill(value);
-  const fields: readonly (readonly [tag: number, type: number, values: readonly number[]])[] = [
+  const entries: readonly (readonly [tag: number, type: number, values: readonly number[]])[] = [
     [256, LONG, [width]],
     [257, LONG, [height]],
     [258, SHORT, perSample(bits)],
@@ -33,7 +36,7 @@ export function tiff({ width, height, data, extra, bigEndian = false }: TiffFiel
     ...(extra === undefined ? [] : ([[338, SHORT, extra]] as const)),
     [339, SHORT, perSample(format)],
   ];
-  const directory = 8 + 2 + 12 * fields.length + 4;
+  const directory = 8 + 2 + 12 * entries.length + 4;
   const beside: Buffer[] = [];
   let end = directory;
   const head = Buffer.alloc(directory);
@@ -42,9 +45,9 @@ export function tiff({ width, height, data, extra, bigEndian = false }: TiffFiel
   head.write(bigEndian ? 'MM' : 'II', 'latin1');
   put(head, 42, 2, 2);
   put(head, 8, 4, 4);
-  put(head, fields.length, 8, 2);
+  put(head, entries.length, 8, 2);
   let strip = 0;
-  fields.forEach(([tag, type, values], index) => {
+  entries.forEach(([tag, type, values], index) => {
     const at = 10 + 12 * index;
     const bytes = Buffer.alloc(Math.max(4, values.length * (type === SHORT ? 2 : 4)));
     values.forEach((value, i) => {

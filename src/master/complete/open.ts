@@ -3,6 +3,7 @@ import { removeTemporary, temporaryBeside } from '../../encode/temporary.js';
 import { InputError } from '../../errors.js';
 import type { Breathe } from '../breath.js';
 import { MOST_PIXELS } from '../decode/picture.js';
+import { samplesComplaint } from '../depth.js';
 import { detectFormat } from '../inspect/format.js';
 import { damaged, type PictureSource, readPhoto } from '../inspect/photo.js';
 import { type Beside, besideColours } from '../transparency.js';
@@ -50,12 +51,8 @@ async function check(
   }
   if (facts.space === 'cmyk')
     complain(file, 'expected RGB or grey, found CMYK; convert it to sRGB.');
-  if (facts.depth !== 'uchar' && facts.depth !== 'ushort') {
-    complain(
-      file,
-      `expected 8 or 16 bit integers a sample, found ${facts.depth}; convert it to 16 bit.`,
-    );
-  }
+  const unusual = samplesComplaint(facts);
+  if (unusual !== undefined) complain(file, unusual);
   const { width, height } = facts.autoOrient;
   const beside = await besideColours(file, facts);
   return { width, height, depth: facts.depth === 'ushort' ? 16 : 8, beside };

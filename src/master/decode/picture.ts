@@ -1,4 +1,5 @@
 import sharp, { type Metadata, type Sharp } from 'sharp';
+import { samplesComplaint } from '../depth.js';
 import type { Samples } from '../pixels.js';
 import { type Beside, besideColours } from '../transparency.js';
 import { flatten } from './flatten.js';
@@ -32,11 +33,8 @@ export async function readPicture(file: string, wrong: Wrong): Promise<Source> {
       `its header claims ${width}x${height} pixels, more than any master has: the file is damaged or made to harm`,
     );
   }
-  if (facts.depth !== 'uchar' && facts.depth !== 'ushort') {
-    throw wrong(
-      `expected 8 or 16 bits a channel, found ${facts.depth}: save it as a 16-bit TIFF or as OpenEXR`,
-    );
-  }
+  const unusual = samplesComplaint(facts);
+  if (unusual !== undefined) throw wrong(unusual);
   const sizeAt = (options: DecodeOptions): Header => {
     const factor = reduction(facts, options);
     return { width: Math.ceil(width / factor), height: Math.ceil(height / factor) };

@@ -1,5 +1,6 @@
 import sharp from 'sharp';
 import { InputError } from '../../errors.js';
+import { samplesComplaint } from '../depth.js';
 import { isWhole } from '../inspect/coverage.js';
 import { detectFormat } from '../inspect/format.js';
 import { damaged, readPhoto } from '../inspect/photo.js';
@@ -24,10 +25,11 @@ export async function expectOnePhoto({
   throw wrong(`expected a single picture, found ${pages} frames or pages; save one of them.`);
 }
 
-/** @throws InputError for what is too small for a sphere, or says that it is laid out otherwise */
+/** @throws InputError for what has other samples than of 8 or 16 bits, is too small for a sphere, or says that it is laid out otherwise */
 export async function expectSpherical(file: string): Promise<void> {
   const about = await sharp(file, { limitInputPixels: false }).metadata();
-  const complaint = smallness(about) ?? projectionComplaint(file, gpanoInXmp(about.xmp));
+  const complaint =
+    samplesComplaint(about) ?? smallness(about) ?? projectionComplaint(file, gpanoInXmp(about.xmp));
   if (complaint !== undefined)
     throw new InputError([{ place: file, path: '', message: complaint }]);
 }

@@ -54,12 +54,15 @@ const TO_SRGB = 'It is CMYK: convert it to sRGB, which all that redraws it needs
 
 /** What must be done before there is a command for it. */
 function firstStep(inspection: Findings, turned?: string): string | undefined {
-  const { file, kind, format, pages, width, height, orientation = 1, claims } = inspection;
+  const { file, kind, format, pages, width, height, orientation = 1, samples, claims } = inspection;
   if (smallness(inspection) !== undefined) {
     return `It is too small for a picture of a sphere (${width}x${height}): export it larger.`;
   }
   if (orientation > 4) {
     return `EXIF asks to turn it to ${height}x${width} (orientation ${orientation}): export it upright, without this tag, and go on with that.`;
+  }
+  if (samples !== undefined) {
+    return `Its samples are ${samples}, which nothing that redraws it takes: export it as a 16-bit TIFF in sRGB, and go on with that.`;
   }
   if (turned !== undefined) return `It is ${turned}, and go on with that.`;
   const projection = claims.find(({ claim }) => claim === 'projection');

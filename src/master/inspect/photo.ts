@@ -1,6 +1,7 @@
 import sharp, { type Sharp } from 'sharp';
 import { InputError } from '../../errors.js';
 import { MOST_PIXELS } from '../decode/picture.js';
+import { unusualSamples } from '../depth.js';
 import { type Beside, besideColours, onlyTransparency } from '../transparency.js';
 import type { Format } from './format.js';
 
@@ -17,6 +18,8 @@ export interface Photo {
   readonly height: number;
   /** Bits a channel. */
   readonly depth: number;
+  /** What its samples are, where they are no codes of 8 or 16 bits. */
+  readonly unusual: string | undefined;
   readonly channels: number;
   /** What is beside its colours, of which `source` has but the transparency. */
   readonly beside: Beside;
@@ -92,6 +95,7 @@ export async function readPhoto(
     width,
     height,
     depth: about.bitsPerSample ?? BITS[about.depth ?? ''] ?? 32,
+    unusual: unusualSamples(about),
     channels: about.channels ?? 3,
     beside,
     colourSpace: about.space ?? 'unknown',

@@ -48,6 +48,8 @@ export interface Inspection {
   readonly aspect: number;
   /** Bits a channel. */
   readonly depth: number;
+  /** Only where samples are no codes of 8 or 16 bits: what they are. */
+  readonly samples?: string;
   readonly channels: number;
   /** Only of a TIFF: channels beside its colours of which it says none to be transparency; they are left out. */
   readonly unspecified?: number;
