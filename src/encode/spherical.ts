@@ -30,6 +30,8 @@ export interface SphericalTrack {
   readonly height: number;
   /** Sample entry's four-character code: avc1, hvc1, ... */
   readonly codec: string;
+  /** Whether its matrix has players turn it by a quarter, either way; of MP4 and MOV. */
+  readonly isTurned?: true;
   readonly v1?: V1;
   readonly v2?: V2;
 }
@@ -117,6 +119,15 @@ function mainTrack(tracks: readonly VideoTrack[]): VideoTrack | undefined {
   return [...tracks].sort((a, b) => area(b) - area(a))[0];
 }
 
+/** By the matrix of the track's header (ISO/IEC 14496-12, section 8.3.2): a b u, c d v, x y w, 32 bits each. */
+function isTurned(trak: Box): boolean {
+  const header = child(trak, 'tkhd')?.body;
+  const at = header?.[0] === 1 ? 52 : 40;
+  if (header === undefined || header.length < at + 20) return false;
+  const [a, b, c, d] = [0, 4, 12, 16].map((offset) => header.readInt32BE(at + offset));
+  return a === 0 && d === 0 && b !== 0 && c !== 0;
+}
+
 /** What the boxes of an MP4's or MOV's video tracks claim, in the order of the tracks. */
 export async function readSpherical(file: string): Promise<SphericalTrack[]> {
   return videoTracks(await readMovie(file)).map(({ trak, stsd }) => {
@@ -127,6 +138,7 @@ export async function readSpherical(file: string): Promise<SphericalTrack[]> {
     return {
       ...sizeOf(entry),
       codec: entry.type,
+      ...(isTurned(trak) ? { isTurned: true as const } : {}),
       ...(v1 === undefined ? {} : { v1: parseV1(v1) }),
       ...(v2 === undefined ? {} : { v2 }),
     };

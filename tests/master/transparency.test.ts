@@ -162,6 +162,17 @@ describe.each(KINDS)('a channel of %i bits that is not said to be transparency',
     expect(holes.map(({ pixels }) => pixels)).toEqual([CAP * WIDTH]);
   });
 
+  it('hides no patch', async () => {
+    const [master, patch] = [at('three.tif'), at('patch.tif')];
+    writeFileSync(master, tiff({ width: WIDTH, height: HEIGHT, data: plain }));
+    const codes = Array.from({ length: 64 * 64 * 4 }, (_, index) => [most, 0, 0, 0][index % 4]!);
+    writeFileSync(patch, tiff({ width: 64, height: 64, data: Kind.from(codes), extra: [0] }));
+    const options = { input: master, output: at('patched.tif'), patch: { image: patch } };
+    await completeMaster({ ...options, overwrite: true });
+    const { data } = await openMaster(at('patched.tif'), { keepDepth: true });
+    expect([...data.subarray(-3)]).toEqual([most, 0, 0]);
+  });
+
   it('is completed, levelled and finished without it', async () => {
     const master = file('worked-on', [0]);
     const pixels = async (name: string) => {

@@ -2,6 +2,7 @@ import sharp from 'sharp';
 import { InputError } from '../../errors.js';
 import { clamp, radians } from '../../math.js';
 import { headOf } from '../inspect/format.js';
+import { onlyTransparency } from '../transparency.js';
 import type { PatchOptions } from './types.js';
 import type { Easel } from './write.js';
 
@@ -37,7 +38,7 @@ async function readMark(patch: PatchOptions, pixelsPerRadian: number): Promise<M
   await headOf(patch.image);
   let pixels: Buffer;
   try {
-    pixels = await sharp(patch.image, { failOn: 'error' })
+    pixels = await sharp(await onlyTransparency(patch.image), { failOn: 'error' })
       .autoOrient()
       .resize(size, size, { fit: 'cover', kernel: 'lanczos3' })
       .toColourspace('srgb')

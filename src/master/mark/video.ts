@@ -1,4 +1,5 @@
 import { copyFile } from 'node:fs/promises';
+import { findFfmpeg, unturnedBy } from '../../encode/ffmpeg.js';
 import {
   markProjection,
   type ProjectionClaim,
@@ -17,6 +18,7 @@ import { InputError } from '../../errors.js';
 import { expectNameFits, type Format } from '../inspect/format.js';
 import { type Tag, withMetadata } from '../metadata.js';
 import { smallness } from '../sphere.js';
+import { turnedInWords } from '../video/turned.js';
 import { cropFor } from './claim.js';
 import type { Crop, Size } from './gpano.js';
 import { clearPlaces, matroskaPlaces } from './matroskaPlace.js';
@@ -62,7 +64,7 @@ export async function markVideo(format: Format, options: MarkOptions): Promise<M
       changed: changed || (place?.removed.length ?? 0) > 0,
       changes: changed ? changesBetween(before, await how.read(output), how.name) : [],
       ...(place === undefined ? {} : { place }),
-      notes: [],
+      notes: options.flat ? [] : await turnNote(input, before),
     };
   });
 }
@@ -96,9 +98,12 @@ const waysOf = ({ name }: Format): Ways =>
         strip: stripSpherical,
       };
 
+const mainTrack = (tracks: readonly SphericalTrack[]): SphericalTrack | undefined =>
+  [...tracks].sort((a, b) => b.width * b.height - a.width * a.height)[0];
+
 function marker(tracks: readonly SphericalTrack[], ways: Ways, options: MarkOptions): Marker {
   if (options.flat) return ways.strip;
-  const main = [...tracks].sort((a, b) => b.width * b.height - a.width * a.height)[0];
+  const main = mainTrack(tracks);
   if (main === undefined) throw wrong(options.input, 'expected a video track, found none');
   const { heading = 0, pitch = 0, roll = 0, software = PROGRAM, stereo = 'mono' } = options;
   const eye = eyeSize(main, stereo);
@@ -109,6 +114,15 @@ function marker(tracks: readonly SphericalTrack[], ways: Ways, options: MarkOpti
   const yaw = heading > 180 ? 360 - heading : 0 - heading;
   const claim = { source: software, yaw, pitch, roll, stereo, bounds: boundsOf(crop) };
   return (file, to) => ways.mark(file, to, claim);
+}
+
+/** A sphere that players turn on its side is none to them. */
+async function turnNote(file: string, tracks: readonly SphericalTrack[]): Promise<string[]> {
+  const turned = mainTrack(tracks);
+  if (turned?.isTurned !== true) return [];
+  // Marking itself needs no ffmpeg.
+  const ffmpeg = await findFfmpeg().catch(() => ({ unturned: unturnedBy('') }));
+  return [`It is ${turnedInWords(file, turned, ffmpeg)}, and mark that.`];
 }
 
 function eyeSize({ width, height }: Size, stereo: MarkOptions['stereo']): Size {

@@ -53,6 +53,25 @@ describe('marking a video', () => {
     expect(readFileSync(output).equals(before)).toBe(true);
   });
 
+  it('tells of one that its display matrix turns on its side', async () => {
+    const file = at('turned.mp4');
+    movie('turned.mp4', '256x128');
+    for (const [degrees, notes] of [
+      [90, 1],
+      [270, 1],
+      [180, 0],
+      [0, 0],
+    ]) {
+      run('exiftool', '-q', '-overwrite_original', `-Rotation=${degrees}`, file);
+      const result = await markMaster({ input: file, overwrite: true });
+      expect(result.notes, `${degrees}`).toHaveLength(notes!);
+      if (notes === 0) continue;
+      expect(describeMark(result)).toMatch(
+        /\n {2}note: It is 256x128 that its display matrix turns on its side, to 128x256; .*take the turn out: ffmpeg .*, and mark that\.$/u,
+      );
+    }
+  });
+
   it('removes stale claims from a flat one', async () => {
     const file = at('stale.mp4');
     await markMaster({ input: at('sphere.mp4'), output: file });
