@@ -1,7 +1,6 @@
 import { ABOUT_FILE, type MetadataTool, type Tag, type TagEdits } from '../metadata.js';
 import { tellsPlace } from './placeNames.js';
 import { dropPlaceTexts } from './pngPlace.js';
-import { clearTrackPlaces } from './trackPlace.js';
 
 /** What was done about the place a file's metadata tell. Values are never repeated here. */
 export interface PlaceReport {
@@ -90,10 +89,16 @@ function unprovenParts(tags: readonly Tag[], trailing: number): string[] {
   return says;
 }
 
+/** Labels of what tells the place in the first of two readings and not in the second. */
+export function placesGone(before: readonly Tag[], after: readonly Tag[]): string[] {
+  const remaining = labels(placeTags(after));
+  return labels(placeTags(before)).filter((label) => !remaining.includes(label));
+}
+
 /**
  * What was removed between two readings of the tags, and what stays.
  *
- * @param own labels of what was removed by other means than ExifTool's
+ * @param own labels of what was removed, where ExifTool does not tell it
  * @param trailing bytes after the picture's end
  */
 export function placeReport(
@@ -102,9 +107,8 @@ export function placeReport(
   own?: readonly string[],
   trailing = 0,
 ): PlaceReport {
+  const removed = own ?? placesGone(before, after);
   const remaining = labels(placeTags(after));
-  const gone = labels(placeTags(before)).filter((label) => !remaining.includes(label));
-  const removed = own ?? gone;
   return { removed, remaining, unproven: unprovenParts(after, trailing) };
 }
 
@@ -113,9 +117,6 @@ export function placeReport(
  * JPEG's application segments, which only its family 0 tells apart.
  */
 const STUBBORN = /^(?:XMP-.*|Keys|APP\d+)$/;
-
-/** Groups of a track's own, named for what it holds: VideoUserData, AudioKeys, ... */
-const OF_A_TRACK = /.(?:UserData|Keys|ItemList)$|^Track\d/;
 
 function stubbornEdits(tags: readonly Tag[]): TagEdits {
   const groups = placeTags(tags).filter(({ group, embedded }) => !embedded && STUBBORN.test(group));
@@ -139,10 +140,6 @@ export async function editWithoutPlace(
   let tags = await tool.readDeep(copy);
   if (placeTags(tags).some(({ group }) => group === 'PNG')) {
     await dropPlaceTexts(copy);
-    tags = await tool.readDeep(copy);
-  }
-  if (placeTags(tags).some(({ group, embedded }) => !embedded && OF_A_TRACK.test(group))) {
-    await clearTrackPlaces(copy);
     tags = await tool.readDeep(copy);
   }
   if (placeTags(tags).length === 0) return tags;

@@ -1,5 +1,5 @@
 import { type Box, opened } from '../../encode/spherical/boxes.js';
-import { editMovieInPlace } from '../../encode/spherical/movie.js';
+import { editMovieInPlace, readMovie } from '../../encode/spherical/movie.js';
 import { InputError } from '../../errors.js';
 import { inOneWord, tellsPlace } from './placeNames.js';
 
@@ -15,43 +15,65 @@ const TEXT_HEAD = 4;
 const VALUE_HEAD = 16;
 
 /**
- * Empties what tells the place among the tracks' own texts and keys in an MP4 or MOV of ours, which ExifTool writes
- * only for the movie as a whole. A free box of the same size takes the place of each, so nothing moves.
+ * Finds what tells the place among the tracks' own texts and keys in an MP4 or MOV, at any depth. ExifTool reads only
+ * some of them, and writes those of the movie as a whole.
  *
+ * @returns names such as Track1:loci
  * @throws InputError where the movie's header is damaged
  */
-export async function clearTrackPlaces(copy: string): Promise<void> {
-  await editMovieInPlace(copy, (moov) => {
-    for (const trak of moov.children ?? []) {
-      if (trak.type === 'trak') trak.children = trak.children?.map(cleared) ?? [];
-    }
-  });
+export async function trackPlaces(file: string): Promise<string[]> {
+  return emptied(await readMovie(file));
 }
 
-function cleared(box: Box): Box {
+/** Empties all that in a copy of ours: a free box of the same size takes the place of each, so nothing moves. */
+export async function clearTrackPlaces(copy: string): Promise<void> {
+  await editMovieInPlace(copy, emptied);
+}
+
+/** Takes the name of a text or key that tells the place. */
+type Find = (name: string) => void;
+
+function emptied(moov: Box): string[] {
+  const found: string[] = [];
+  const tracks = (moov.children ?? []).filter(({ type }) => type === 'trak');
+  tracks.forEach((trak, index) => {
+    const find: Find = (name) => found.push(`Track${index + 1}:${name}`);
+    trak.children = trak.children?.map((child) => cleared(child, find)) ?? [];
+  });
+  return [...new Set(found)];
+}
+
+function cleared(box: Box, find: Find): Box {
   try {
-    if (box.type === 'udta') return withChildren(opened(box, 0), (text) => clearedText(text));
-    if (box.type === 'meta') return clearedList(box);
+    if (box.type === 'udta') {
+      return withChildren(opened(box, 0), (text) => clearedText(text, find));
+    }
+    if (box.type === 'meta') return clearedList(box, find);
   } catch (error) {
     // What is no list of boxes is left as it is, and what it tells is said.
     if (!(error instanceof InputError)) throw error;
   }
-  return box;
+  return HOLDERS.includes(box.type) ? withChildren(box, (child) => cleared(child, find)) : box;
 }
+
+/** Boxes within a track in which there may be more of its texts. */
+const HOLDERS: readonly string[] = ['mdia', 'minf'];
 
 const withChildren = (box: Box, change: (child: Box) => Box): Box => ({
   ...box,
-  children: (box.children ?? []).map(change),
+  ...(box.children === undefined ? {} : { children: box.children.map(change) }),
 });
 
-function clearedText(box: Box): Box {
-  if (box.type === 'meta') return cleared(box);
+function clearedText(box: Box, find: Find): Box {
+  if (box.type === 'meta') return cleared(box, find);
   const text = box.body.toString('latin1', TEXT_HEAD).replace(/\0+$/u, '');
-  return POINTS.includes(box.type) || tellsPlace('', text) ? free(box) : box;
+  if (!POINTS.includes(box.type) && !tellsPlace('', text)) return box;
+  find(box.type.replace(/^\W/u, ''));
+  return free(box);
 }
 
 /** A list of metadata, whose items are named by their type or, by number, in a list of keys. */
-function clearedList(box: Box): Box {
+function clearedList(box: Box, find: Find): Box {
   // MP4 puts version and flags before the boxes, QuickTime does not.
   const meta = opened(box, box.body.toString('latin1', 4, 8) === 'hdlr' ? 0 : 4);
   const keys = keysIn(meta.children?.find(({ type }) => type === 'keys'));
@@ -60,8 +82,10 @@ function clearedList(box: Box): Box {
       ? withChildren(opened(child, 0), (item) => {
           const key = keys[Buffer.from(item.type, 'latin1').readUInt32BE() - 1] ?? '';
           const value = item.body.toString('utf8', VALUE_HEAD);
-          const tells = POINTS.includes(item.type) || isPlaceKey(key) || tellsPlace('', value);
-          return tells ? free(item) : item;
+          const told = POINTS.includes(item.type) || isPlaceKey(key) || tellsPlace('', value);
+          if (!told) return item;
+          find(key === '' ? item.type.replace(/^\W/u, '') : key);
+          return free(item);
         })
       : child,
   );

@@ -22,7 +22,8 @@ import { turnedInWords } from '../video/turned.js';
 import { cropFor } from './claim.js';
 import type { Crop, Size } from './gpano.js';
 import { clearPlaces, matroskaPlaces } from './matroskaPlace.js';
-import { editWithoutPlace, placeEdits, placeReport } from './place.js';
+import { editWithoutPlace, placeEdits, placeReport, placesGone } from './place.js';
+import { clearTrackPlaces, trackPlaces } from './trackPlace.js';
 import type { Change, MarkOptions, MarkResult } from './types.js';
 
 const PROGRAM = 'Orbreel';
@@ -41,23 +42,33 @@ export async function markVideo(format: Format, options: MarkOptions): Promise<M
     const tags = stripPlace ? await tool.readDeep(input) : [];
     const own = stripPlace && how.isMatroska ? await matroskaPlaces(input) : undefined;
     const edits = how.isMatroska ? {} : placeEdits(tags);
+    const tracks = stripPlace && !how.isMatroska ? await trackPlaces(input) : [];
+    const none = [Object.keys(edits), tracks, own?.labels ?? []].every(
+      ({ length }) => length === 0,
+    );
     let after: readonly Tag[] = tags;
     let changed = false;
-    if (Object.keys(edits).length === 0 && (own?.labels.length ?? 0) === 0) {
+    if (none) {
       changed = (await mark(input, { ...(output === input ? {} : { out: output }), overwrite }))
         .changed;
     } else {
       await writeWhole(output, overwrite, async (temporary) => {
         await copyFile(input, temporary);
-        if (own === undefined) after = await editWithoutPlace(tool, temporary, input, edits);
+        if (own !== undefined) await clearPlaces(temporary, own);
         else {
-          await clearPlaces(temporary, own);
-          after = await tool.readDeep(temporary);
+          await editWithoutPlace(tool, temporary, input, edits);
+          if (tracks.length > 0) await clearTrackPlaces(temporary);
         }
+        after = await tool.readDeep(temporary);
         changed = (await mark(temporary, { overwrite: true })).changed;
       });
     }
-    const place = stripPlace ? placeReport(tags, after, own?.labels) : undefined;
+    const gone = own?.labels ?? [
+      // Some of those of the tracks ExifTool tells too, by names of its own.
+      ...placesGone(tags, after).filter((label) => !OF_A_TRACK.test(label)),
+      ...tracks,
+    ];
+    const place = stripPlace ? placeReport(tags, after, gone) : undefined;
     return {
       file: output,
       kind: 'video',
@@ -68,6 +79,9 @@ export async function markVideo(format: Format, options: MarkOptions): Promise<M
     };
   });
 }
+
+/** ExifTool's groups of a movie's single tracks: VideoUserData, AudioKeys, ... */
+const OF_A_TRACK = /^[^:]+(?:UserData|Keys|ItemList):|^UserData:Track\d|^Track\d/;
 
 type Marker = (file: string, to: WriteTo) => Promise<{ readonly changed: boolean }>;
 
