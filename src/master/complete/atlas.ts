@@ -94,7 +94,7 @@ export async function drawAtlas(
         for (let c = 0; c < 3; c++) {
           atlas.low[3 * p + c] = smooth[c]!;
           const off = known[i] ? rgb[3 * i + c]! - smooth[c]! : 0;
-          atlas.rest[3 * p + c] = off * light(smooth[c]!, c);
+          atlas.rest[3 * p + c] = off * light(smooth, c);
         }
         atlas.latitude[p] = Math.asin(Math.min(1, Math.max(-1, d[1]!)));
         good[i] = known[i] && suitsAt(material, d) ? 1 : 0;

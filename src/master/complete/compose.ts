@@ -89,12 +89,12 @@ export async function correct(
   const gain = new Float32Array(field.length);
   for (const i of band) {
     const own = 3 * (Math.floor(i / size) * width + (i % size));
+    const here = low.subarray(own, own + 3);
+    const there = low.subarray(3 * source[i]!, 3 * source[i]! + 3);
     for (let c = 0; c < 3; c++) {
-      const here = low[own + c]!;
-      const there = low[3 * source[i]! + c]!;
       const counts = light(here, c);
       gain[3 * i + c] = light(there, c) / counts;
-      field[3 * i + c] = field[3 * i + c]! / counts + here - gain[3 * i + c]! * there;
+      field[3 * i + c] = field[3 * i + c]! / counts + here[c]! - gain[3 * i + c]! * there[c]!;
     }
   }
   return { gain, add: field };

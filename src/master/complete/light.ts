@@ -3,14 +3,14 @@ import { addFieldAt, type Field } from './field.js';
 import type { Hole } from './holes.js';
 import { direction } from './sphere.js';
 
-/** How much what stands out before a low field of this code value counts, channel by channel. */
-export type Light = (low: number, channel: number) => number;
+/** How much what stands out before a low field of this colour counts, in one channel. */
+export type Light = (low: ArrayLike<number>, channel: number) => number;
 
 /** Everything counts as it stands. */
 const EVEN: Light = () => 1;
 /** What cloud nears where nothing of the sky is seen through it, and the least that it has beyond the sky. */
 const WHITE = 255;
-const LEAST = 40;
+const LEAST = 12;
 /** Code values by which a sky is blue before which clouds are seen, blue over red. */
 const BLUE = 25;
 
@@ -25,7 +25,13 @@ export function lightBefore(hole: Hole, low: Field): Light {
   if (hole.pole <= 0) return EVEN;
   const beside = besideRim(hole, low);
   if (!isBlue(beside)) return EVEN;
-  return (value, c) => clamp((WHITE - beside[c]!) / Math.max(LEAST, WHITE - value), 0.6, 1.6);
+  const count = (low: ArrayLike<number>, c: number) =>
+    (WHITE - beside[c]!) / Math.max(LEAST, WHITE - low[c]!);
+  // What goes beyond reason does so in all channels alike, or clouds would take on a colour.
+  return (low, c) => {
+    const all = (count(low, 0) + count(low, 1) + count(low, 2)) / 3;
+    return (count(low, c) * clamp(all, 0.6, 1.6)) / all;
+  };
 }
 
 /** The low field's mean colour along a cap's rim. */

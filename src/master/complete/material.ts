@@ -76,6 +76,37 @@ function cutColumns(cells: Cells, pole: number, pass: Uint8Array): void {
   }
 }
 
+/** How much more than nearly all of the rim cells may bend, and code values that count for nothing. */
+const ROUGHER = 1.5;
+const CALM = 1;
+/** How much three quarters of the cells of a sky with cloud bend at most: less in a clear one, more in a wood or a roof. */
+const CLOUDY = [1.2, 6] as const;
+
+/**
+ * Snow and pale rock look like cloud, but are drawn sharply: what bends more than the rim's sky and is
+ * joined to the ground by its like does not suit. Clouds with hard edges stand free.
+ */
+function takeRocks(cells: Cells, rim: readonly number[], pass: Uint8Array): void {
+  const { width, height, bends } = cells;
+  const sorted = Float32Array.from(rim, (i) => bends[i]!).sort();
+  const at = (share: number) => sorted[Math.floor(share * (sorted.length - 1))]!;
+  if (at(0.75) < CLOUDY[0] || at(0.75) > CLOUDY[1]) return;
+  const roughest = CALM + ROUGHER * at(0.95);
+  const rough = Uint8Array.from(pass, (p, i) => (!p || bends[i]! > roughest ? 1 : 0));
+  const ground = Array.from({ length: width }, (_, x) => (height - 1) * width + x);
+  const joined = flood(cells, ground, rough);
+  const rocks = [...joined.keys()].filter((i) => joined[i] && pass[i]);
+  // Their tips, too, which fill but part of a cell.
+  for (const i of rocks) {
+    const x = i % width;
+    for (const row of [i - x - width, i - x, i - x + width]) {
+      for (const beside of [x, (x + 1) % width, (x + width - 1) % width]) {
+        if (row >= 0 && row < pass.length) pass[row + beside] = 0;
+      }
+    }
+  }
+}
+
 /** Takes the border cells away: they may hold a little of what lies beyond. */
 function shrink(cells: Cells, set: Uint8Array): Uint8Array {
   const { width, height, known } = cells;
@@ -135,6 +166,7 @@ export function materialFor(canvas: Canvas, hole: Hole, seed: number): Material 
     const up = Math.abs(cells.at(i)[1]);
     pass[i] = like > rare && like * Math.exp(1.5 * up) > unlike ? 1 : 0;
   }
+  if (hole.pole > 0) takeRocks(cells, inside, pass);
   cutColumns(cells, hole.pole, pass);
   const suits = shrink(cells, flood(cells, near, pass));
   const enough = suits.reduce((n, s) => n + s, 0) >= near.length * 0.3;

@@ -21,7 +21,7 @@ export interface Surroundings {
 }
 
 /** Of the sky behind clouds: what is seen of it is already its darkest. */
-const CLEAR_BEYOND = 0.05;
+const CLEAR_BEYOND = 0.15;
 
 export const DEGREE = Math.PI / 180;
 
@@ -119,9 +119,11 @@ export async function materialAndTrend(
   const samples = await samplesAround(around, material);
   await breathe();
   const trend = fitTrend(samples, hole.pole === 0 ? 4 : 12);
-  if (trend.name === 'sloped' || hole.pole <= 0) return { material, trend };
-  // Broken cloud hides the slope of the sky behind it.
+  if (hole.pole <= 0) return { material, trend };
+  // Broken cloud hides the sky behind it, or bends its slope.
   const clear = clearSky(samples);
   const behind = clear && fitTrend(clear, 12, CLEAR_BEYOND);
-  return { material, trend: behind?.name === 'sloped' ? behind : trend };
+  const better =
+    behind?.name === 'sloped' && (trend.name === 'level' || behind.miss < 0.5 * trend.miss);
+  return { material, trend: better ? behind : trend };
 }

@@ -118,6 +118,7 @@ export function fitTrend(samples: Samples, telling = 12, beyond = 0.5): Trend {
   const [low, high] = range(samples, beyond);
   return {
     name: sloped ? 'sloped' : 'level',
+    miss: least,
     at(a, b, h, out) {
       out.fill(0);
       for (const { model, share, x } of fits) {

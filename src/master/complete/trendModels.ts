@@ -8,6 +8,8 @@ import { acosClamped } from '../../math.js';
 export interface Trend {
   /** `sloped` where the surroundings tell a slope, else `level`: one colour. */
   readonly name: 'sloped' | 'level';
+  /** How far the best model misses, at the rim, what it was not fitted to; code values. */
+  readonly miss: number;
   /** Writes the three code values for local direction (a, b, h) to `out`. */
   at(a: number, b: number, h: number, out: Float64Array): void;
 }

@@ -56,11 +56,14 @@ describe('grain', () => {
 });
 
 /** Samples of a ring 30 to 60 degrees from the zenith. */
-function ring(colour: (a: number, b: number, h: number, c: number) => number): Samples {
+function ring(
+  colour: (a: number, b: number, h: number, c: number) => number,
+  count = 2000,
+): Samples {
   const random = generator(2);
   const local: number[] = [];
   const rgb: number[] = [];
-  for (let i = 0; i < 2000; i++) {
+  for (let i = 0; i < count; i++) {
     const h = Math.cos(((30 + 30 * random()) * Math.PI) / 180);
     const azimuth = 2 * Math.PI * random();
     const [a, b] = [
@@ -71,10 +74,10 @@ function ring(colour: (a: number, b: number, h: number, c: number) => number): S
     for (let c = 0; c < 3; c++) rgb.push(colour(a, b, h, c));
   }
   return {
-    count: 2000,
+    count,
     local: Float64Array.from(local),
     rgb: Float64Array.from(rgb),
-    weight: new Float64Array(2000).fill(1),
+    weight: new Float64Array(count).fill(1),
     light: [1, 0, 0],
   };
 }
@@ -115,7 +118,7 @@ describe('clearSky', () => {
       if (a !== a0 || h !== h0) covered = random() < cover;
       [a0, h0] = [a, h];
       return covered ? cloud(h, c) : blue(h, c);
-    });
+    }, 8000);
   }
 
   it('finds the slope of the sky behind broken cloud, where no trend finds one', () => {
@@ -126,6 +129,17 @@ describe('clearSky', () => {
     const trend = fitTrend(clear!);
     expect(trend.name).toBe('sloped');
     trend.at(0, 0, 1, out);
+    for (let c = 0; c < 3; c++) expect(Math.abs(out[c]! - blue(1, c))).toBeLessThan(4);
+  });
+
+  it('is not led astray by a bank of cloud that covers a third of the ring all over', () => {
+    const covered = broken(0.3, (h, c) => 235 - 30 * h + 5 * c);
+    for (let i = 0; i < covered.count; i++) {
+      if (covered.local[3 * i]! < 0.25) continue;
+      for (let c = 0; c < 3; c++) covered.rgb[3 * i + c] = 215 + 3 * c;
+    }
+    const out = new Float64Array(3);
+    fitTrend(clearSky(covered)!).at(0, 0, 1, out);
     for (let c = 0; c < 3; c++) expect(Math.abs(out[c]! - blue(1, c))).toBeLessThan(4);
   });
 
