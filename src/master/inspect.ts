@@ -122,7 +122,7 @@ async function lookAtPicture(photo: Photo, coverage: Coverage) {
       ...(bottom === undefined ? {} : { bottom }),
     },
     highlights,
-    grid: { width: grid.width, height: grid.height, reduced: grid.reduced },
+    grid: { width: grid.width, height: grid.height, reduced: grid.step > 1 },
   };
   const apart = joinsNowhere({ kind: photo.format.kind, coverage, ...findings });
   return { findings, holesPercent: (100 * inHoles) / WHOLE_SPHERE, apart };

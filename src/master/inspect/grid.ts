@@ -7,8 +7,8 @@ export interface Grid {
   readonly width: number;
   readonly height: number;
   readonly data: Uint8Array;
-  /** Whether there are fewer samples than pixels. */
-  readonly reduced: boolean;
+  /** Pixels from one sample to the next. */
+  readonly step: number;
   /** Whether the format blurs and flattens what it stores. */
   readonly lossy: boolean;
   /** Whether it has a palette, or no more colours than one: a sky then has areas of one colour. */
@@ -48,16 +48,16 @@ export async function readGrid(photo: Photo, coverage: Coverage): Promise<Grid> 
   const height = Math.max(1, Math.round(photo.height * scale));
   const whole = { left: 0, top: 0, width: photo.width, height: photo.height };
   const data = await readSamples(photo, whole, { width, height });
-  const step = (coverage.top - coverage.bottom) / height;
+  const down = (coverage.top - coverage.bottom) / height;
   const across = (coverage.right - coverage.left) / width;
   const solidAngles = Float64Array.from({ length: height }, (_, row) =>
-    patchSolidAngle(across, coverage.top - row * step, coverage.top - (row + 1) * step),
+    patchSolidAngle(across, coverage.top - row * down, coverage.top - (row + 1) * down),
   );
   return {
     width,
     height,
     data,
-    reduced: scale < 1,
+    step: photo.width / width,
     lossy: LOSSY.includes(photo.format.name),
     posterised: photo.palette || hasFewColours(data),
     solidAngles,

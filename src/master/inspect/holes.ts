@@ -1,6 +1,7 @@
 import { type Coverage, goesAllRound } from './coverage.js';
 import type { Grid } from './grid.js';
 import { labelAlike, type Region } from './regions.js';
+import { withRing } from './ring.js';
 
 /** A part of the picture that shows nothing: transparent, or one colour with a hard edge. */
 export interface Hole {
@@ -63,7 +64,9 @@ export function findHoles(grid: Grid, coverage: Coverage): HoleMap {
     holes.push(describe(region, grid, coverage));
   };
   for (const region of labelAlike(grid, round, SMALLEST_AT_EDGE)) {
-    if (isHole(region, grid)) add(region);
+    const likely = region.fillsPoleRow && !region.transparent;
+    const whole = likely ? withRing(region, grid, round) : region;
+    if (isHole(region, whole, grid)) add(likely ? whole : withRing(region, grid, round));
   }
   const exact = grid.lossy ? [] : labelAlike(grid, round, SMALLEST_EXACT, 0);
   for (const region of exact) {
@@ -98,20 +101,21 @@ function isExactHole(region: Region, grid: Grid): boolean {
   return Math.min(rows, columns) >= BLOCK && roughness >= NOISY && isRoundish(region, grid);
 }
 
-function isHole(region: Region, grid: Grid): boolean {
+/** `whole`: with what a lossy format has blurred of it, where it holds a pole. */
+function isHole(region: Region, whole: Region, grid: Grid): boolean {
   const atEdge = region.firstRow === 0 || region.lastRow === grid.height - 1;
   if (region.transparent) return true;
-  const level = region.fillsPoleRow && region.levelShare >= LEVEL;
+  const level = region.fillsPoleRow && whole.levelShare >= LEVEL;
   if (grid.posterised && !level) return false;
   const black = isBlack(region);
   const likely = atEdge && (black || region.fillsPoleRow);
   const [smallest, fewest] = likely ? [SMALLEST_AT_EDGE, 60] : [SMALLEST_INSIDE, FEWEST_INSIDE];
   if (region.solidAngle < smallest || region.members.length < fewest) return false;
+  // Dark ground may come close to a black cap's colour; nothing real is black up to a level line.
+  if (black && level) return true;
   if (region.evenShare < EVEN_SHARE) return false;
   const rows = region.lastRow - region.firstRow + 1;
   if (!atEdge && Math.min(rows, region.columns) < BLOCK) return false;
-  // Dark ground may come close to a black cap's colour; nothing real is black up to a level line.
-  if (black && level) return true;
   // Blown light is of one colour too, but seldom up to the pole and never along a level line.
   const edge = region.fillsPoleRow ? region.farEdge : region.edge;
   return edge >= HARD_EDGE && (!isBright(region) || level) && !region.fadesOn;

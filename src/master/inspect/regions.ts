@@ -112,21 +112,10 @@ function measure(
   solidAngle: number,
 ): Region {
   const { width, height, data } = grid;
-  const used = new Uint8Array(width);
-  const inRow = new Uint32Array(height);
-  for (const index of members) {
-    used[index % width] = 1;
-    const row = Math.floor(index / width);
-    inRow[row] = (inRow[row] as number) + 1;
-  }
+  const inRow = perRow(grid, members);
   const colour = commonest(data, members);
   const even = members.filter((index) => difference(data, index, colour) <= 1).length;
-  const firstRow = inRow.findIndex((count) => count > 0);
-  const lastRow = inRow.findLastIndex((count) => count > 0);
-  const inFilledRows = inRow.reduce(
-    (sum, count, row) => (count >= FILLED * width ? sum + count * grid.solidAngles[row]! : sum),
-    0,
-  );
+  const span = spanOf(grid, round, members);
   const poleRow = Math.max(inRow[0] as number, inRow[height - 1] as number);
   return {
     transparent: (data[4 * (members[0] as number) + 3] as number) < OPAQUE,
@@ -134,16 +123,47 @@ function measure(
     colour,
     evenShare: even / members.length,
     edge: edgeOf(grid, round, members, labels, colour, NEAR),
-    farEdge: poleEdgeOf(grid, members, firstRow === 0, colour, FAR),
+    farEdge: poleEdgeOf(grid, members, span.firstRow === 0, colour, FAR),
     fadesOn: fadesOn(grid, round, members, labels, colour, FAR),
     roughness: roughnessBeyond(grid, round, members, labels, NEAR),
     solidAngle,
-    firstRow,
-    lastRow,
-    ...extent(used, round),
+    ...span,
     fillsPoleRow: poleRow >= FILLED * width,
-    levelShare: inFilledRows / solidAngle,
+    levelShare: levelShareOf(grid, members, solidAngle),
   };
+}
+
+function perRow({ width, height }: Grid, members: Uint32Array): Uint32Array {
+  const inRow = new Uint32Array(height);
+  for (const index of members) inRow[Math.floor(index / width)]!++;
+  return inRow;
+}
+
+/** Share of the samples' solid angle that lies in rows they fill. */
+export function levelShareOf(grid: Grid, members: Uint32Array, solidAngle: number): number {
+  const { width, solidAngles } = grid;
+  const inFilledRows = perRow(grid, members).reduce(
+    (sum, count, row) => (count >= FILLED * width ? sum + count * solidAngles[row]! : sum),
+    0,
+  );
+  return inFilledRows / solidAngle;
+}
+
+/** The rows and the shortest run of columns that hold the samples. */
+export function spanOf(
+  { width, height }: Pick<Grid, 'width' | 'height'>,
+  round: boolean,
+  members: Uint32Array,
+): Pick<Region, 'firstRow' | 'lastRow' | 'firstColumn' | 'columns'> {
+  const used = new Uint8Array(width);
+  let [firstRow, lastRow] = [height, 0];
+  for (const index of members) {
+    used[index % width] = 1;
+    const row = Math.floor(index / width);
+    firstRow = Math.min(firstRow, row);
+    lastRow = Math.max(lastRow, row);
+  }
+  return { firstRow, lastRow, ...extent(used, round) };
 }
 
 function commonest(data: Uint8Array, members: Uint32Array): [number, number, number] {

@@ -6,7 +6,8 @@ const step = (column: number, by: number, width: number, round: boolean): number
   return round ? (to + width) % width : -1;
 };
 
-function neighbour(
+/** -1 where the picture ends. */
+export function neighbour(
   row: number,
   column: number,
   side: number,
@@ -67,7 +68,7 @@ function alongRim(
 }
 
 /** Infinite without any. */
-function lowerQuartile(values: number[]): number {
+export function lowerQuartile(values: number[]): number {
   values.sort((a, b) => a - b);
   return values[values.length >> 2] ?? Number.POSITIVE_INFINITY;
 }
