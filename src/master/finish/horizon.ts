@@ -15,7 +15,8 @@ export async function horizonOf(file: string): Promise<Horizon | undefined> {
   if (format.kind !== 'photo') return undefined;
   const photo = await readPhoto(file, format);
   const tags = await withMetadata((tool) => tool.read(file));
-  if (!isWhole(coverageOf(photo, gpanoOf(tags)))) return undefined;
+  // Turned as EXIF asks, it would be higher than wide.
+  if (photo.orientation > 4 || !isWhole(coverageOf(photo, gpanoOf(tags)))) return undefined;
   const { sure, roll, pitch, confidence } = await findHorizon(file);
   return sure ? { rollDeg: roll, pitchDeg: pitch, confidence } : undefined;
 }

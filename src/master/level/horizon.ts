@@ -23,7 +23,7 @@ export const LEVEL: Readonly<Record<HorizonMethod, number>> = {
 };
 
 /** Pixels across at which a picture is looked at. */
-const WIDTH = 512;
+export const LOOKED_AT = 512;
 /** Degrees: how far the camera may have leaned, and how far from the first estimate the second may lie. */
 const REACH = 27;
 const SECOND_REACH = 7;
@@ -40,7 +40,7 @@ const THIRD_YAW = 47.3;
  * @param pixels a whole sphere; at least 128 pixels wide
  */
 export function estimateHorizon(pixels: Pixels): HorizonEstimate {
-  const small = shrink(pixels, WIDTH);
+  const small = shrink(pixels, LOOKED_AT);
   const first = judge(lookAt(small, REACH));
   const second = lookAgain(small, first.zenith, 0);
   const third = lookAgain(small, second.zenith, THIRD_YAW);
