@@ -20,6 +20,7 @@ import { supportedSizes } from './inspect/magnification.js';
 import { type Photo, readPhoto } from './inspect/photo.js';
 import { photoClaims } from './inspect/photoClaims.js';
 import { measurePoleRow, measureSeam } from './inspect/seam.js';
+import { findSpecks } from './inspect/specks.js';
 import type { Horizon, Inspection } from './inspect/types.js';
 import { grabFrame, momentOf, sphericalTracks } from './inspect/video.js';
 import { videoClaims } from './inspect/videoClaims.js';
@@ -107,14 +108,16 @@ function headerFacts(photo: Photo, tags: readonly Tag[]) {
 async function lookAtPicture(photo: Photo, coverage: Coverage) {
   const grid = await readGrid(photo, coverage);
   const { holes, mask } = findHoles(grid, coverage);
+  const specks = await findSpecks(photo, grid, mask);
   const highlights = measureHighlights(grid, mask);
   const seam = goesAllRound(coverage) ? await measureSeam(photo) : undefined;
   const top = reachesZenith(coverage) ? await measurePoleRow(photo, 'first') : undefined;
   const bottom = reachesNadir(coverage) ? await measurePoleRow(photo, 'last') : undefined;
-  const inHoles = holes.reduce((sum, hole) => sum + hole.solidAngle, 0);
+  const inHoles = holes.reduce((sum, hole) => sum + hole.solidAngle, specks?.solidAngle ?? 0);
   const solidAngle = WHOLE_SPHERE - coverage.solidAngle + inHoles;
   const findings = {
     holes,
+    ...(specks === undefined ? {} : { specks }),
     missing: { solidAngle, percent: (100 * solidAngle) / WHOLE_SPHERE },
     ...(seam === undefined ? {} : { seam }),
     poles: {

@@ -62,7 +62,7 @@ function levelInWords(step: LevelStep): string {
 }
 
 function inspectionInWords({ before }: FinishReport): string {
-  const { width, height, format, coverage, missing, holes, claims } = before;
+  const { width, height, format, coverage, missing, holes, specks, claims } = before;
   const wrong = claims.filter(({ verdict }) => verdict === 'false').length;
   const parts = [
     `${width}x${height} ${format}`,
@@ -71,7 +71,9 @@ function inspectionInWords({ before }: FinishReport): string {
       : [`covers ${percent(coverage.percent / 100)} of the sphere`]),
     ...(holes.length > 0
       ? [`${counted(holes.length, 'hole')}, ${percent(missing.percent / 100)} missing in all`]
-      : []),
+      : specks === undefined
+        ? []
+        : ['transparent specks']),
     wrong === 0 ? 'no false claim' : counted(wrong, 'false claim'),
   ];
   return parts.join(', ');

@@ -77,7 +77,7 @@ function firstStep(inspection: Findings, turned?: string): string | undefined {
 }
 
 function toMakeWhole(inspection: Findings): string[] {
-  const { file, kind, coverage, holes } = inspection;
+  const { file, kind, coverage, holes, specks } = inspection;
   const video = kind === 'video';
   if (joinsNowhere(inspection)) {
     return [
@@ -94,7 +94,7 @@ function toMakeWhole(inspection: Findings): string[] {
       `  it is flat: ${markCommand(file, '--flat')}`,
     ];
   }
-  if (isWhole(coverage) && holes.length === 0) return [];
+  if (isWhole(coverage) && holes.length === 0 && specks === undefined) return [];
   return [
     video
       ? 'It shows less than the whole sphere: fill it where it was stitched, as only photos are completed here.'

@@ -1,6 +1,7 @@
 import { noteOn } from '../transparency.js';
 import { isWhole } from './coverage.js';
 import type { Hole } from './holes.js';
+import type { Specks } from './specks.js';
 import type { Claim, Inspection } from './types.js';
 
 const counted = (count: number, what: string): string =>
@@ -13,6 +14,11 @@ function holeLine(hole: Hole): string {
     hole.kind === 'transparent' ? 'transparent' : `one colour (${hole.colour?.join(', ')})`;
   const where = hole.touches.length > 0 ? `, touches the ${hole.touches.join(' and ')}` : '';
   return `  ${what}${where}: latitude ${degrees(hole.top)} to ${degrees(hole.bottom)}, longitude ${degrees(hole.left)} to ${degrees(hole.right)}, ${hole.solidAngle.toFixed(4)} sr, ${hole.percent.toFixed(2)} %`;
+}
+
+function speckLine({ solidAngle, percent }: Specks): string {
+  const much = solidAngle > 0 ? `, ${solidAngle.toFixed(4)} sr, ${percent.toFixed(2)} %` : '';
+  return `  specks and soft edges that are not wholly opaque${much}`;
 }
 
 /** Characters of a cell, from which on it goes on in the next line. */
@@ -76,13 +82,15 @@ function basics(inspection: Inspection): string[] {
   ];
 }
 
-function coverageLines({ coverage, missing, holes }: Inspection): string[] {
+function coverageLines({ coverage, missing, holes, specks }: Inspection): string[] {
   const basis = { metadata: 'from its metadata', shape: 'from its shape', supposed: 'SUPPOSED' };
   const edges = `longitude ${degrees(coverage.left)} to ${degrees(coverage.right)}, latitude ${degrees(coverage.top)} to ${degrees(coverage.bottom)}`;
   return [
     `coverage (${basis[coverage.basis]}): ${edges}, ${coverage.percent.toFixed(2)} % of the sphere`,
     `missing in all: ${missing.solidAngle.toFixed(4)} sr, ${missing.percent.toFixed(2)} %`,
-    ...(holes.length === 0 ? ['holes: none found'] : ['holes:', ...holes.map(holeLine)]),
+    ...(holes.length === 0 && specks === undefined ? ['holes: none found'] : ['holes:']),
+    ...holes.map(holeLine),
+    ...(specks === undefined ? [] : [speckLine(specks)]),
   ];
 }
 

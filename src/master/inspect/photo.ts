@@ -44,8 +44,11 @@ const BITS: Readonly<Record<string, number>> = {
 const wrong = (file: string, message: string): InputError =>
   new InputError([{ place: file, path: '', message }]);
 
+/** The last line that says something: libheif ends with a line of its error's number. */
 export const lastWords = (error: unknown): string =>
-  error instanceof Error ? (error.message.trim().split('\n').at(-1) ?? '') : String(error);
+  error instanceof Error
+    ? (error.message.split('\n').findLast((line) => /\p{L}/u.test(line)) ?? '').trim()
+    : String(error);
 
 /** A sharp pipeline on the photo that fails on damage instead of filling in grey. */
 export function decode(source: PictureSource, extra: { readonly ignoreIcc?: boolean } = {}): Sharp {

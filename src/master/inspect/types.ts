@@ -3,6 +3,7 @@ import type { Highlights } from './highlights.js';
 import type { Hole } from './holes.js';
 import type { SupportedSize } from './magnification.js';
 import type { PoleRow, Seam } from './seam.js';
+import type { Specks } from './specks.js';
 
 /** `unproven`: nothing in the file can show whether it is true. */
 export type Verdict = 'true' | 'false' | 'missing' | 'unproven';
@@ -70,7 +71,9 @@ export interface Inspection {
   readonly coverage: Coverage;
   readonly claims: readonly Claim[];
   readonly holes: readonly Hole[];
-  /** Of the whole sphere: what is not covered, and holes in what is. */
+  /** Only where some of it is not wholly opaque and lies in none of the holes. */
+  readonly specks?: Specks;
+  /** Of the whole sphere: what is not covered, and holes and specks in what is. */
   readonly missing: { readonly solidAngle: number; readonly percent: number };
   /** Only where the picture goes all round. */
   readonly seam?: Seam;

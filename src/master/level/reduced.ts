@@ -1,6 +1,7 @@
 import sharp from 'sharp';
 import { InputError } from '../../errors.js';
 import { MOST_PIXELS } from '../decode/picture.js';
+import { lastWords } from '../inspect/photo.js';
 import { type Pixels, pixels } from '../pixels.js';
 import { onlyTransparency } from '../transparency.js';
 import { shrink } from './horizon/shrink.js';
@@ -38,8 +39,7 @@ async function readReduced(file: string): Promise<Pixels> {
         .toBuffer(),
     )
     .catch((error: unknown) => {
-      const why = error instanceof Error ? (error.message.trim().split('\n').at(-1) ?? '') : '';
-      const message = `expected a whole picture, found that it cannot be read to its end: ${why}.`;
+      const message = `expected a whole picture, found that it cannot be read to its end: ${lastWords(error)}.`;
       throw new InputError([{ place: file, path: '', message }]);
     });
   return pixels(WIDTH, WIDTH / 2, new Uint8Array(data));

@@ -197,6 +197,25 @@ describe('holes', () => {
     expect(highlights.clipped).toBeGreaterThan(highlights.blown);
   });
 
+  it('tells of transparent specks that are too small for holes, also between its samples', async () => {
+    const speckled = async (width: number, every: number) => {
+      const height = width / 2;
+      const data = await paint(width, height, valley).ensureAlpha().raw().toBuffer();
+      for (let i = width * 200 + 3; i < width * height; i += every) data[4 * i + 3] = 0;
+      const picture = sharp(data, { raw: { width, height, channels: 4 } });
+      return inspectMaster(await save('specks.png', picture.png({ compressionLevel: 1 })));
+    };
+    const many = await speckled(1024, 997);
+    expect(many.holes).toEqual([]);
+    expect(many.missing.percent).toBeGreaterThan(0.04);
+    expect(many.missing.percent).toBeCloseTo(many.specks?.percent ?? 0);
+    expect(many.advice[0]).toMatch(/^Make it whole: orbreel master complete .*specks\.png/);
+    expect(describeInspection(many)).toContain('specks and soft edges that are not wholly opaque');
+    const one = await speckled(8192, 8192 * 4096);
+    expect(one).toMatchObject({ holes: [], specks: { solidAngle: 0 } });
+    expect(one.advice[0]).toMatch(/^Make it whole/);
+  });
+
   it('takes a smooth sky of one colour at the zenith for sky', async () => {
     const file = await save(
       'calm.png',
@@ -481,6 +500,11 @@ describe('all kinds of input', () => {
     writeFileSync(at('cut.jpg'), whole.subarray(0, whole.length * 0.5));
     await expect(inspectMaster(at('cut.jpg'))).rejects.toThrow(
       /cut\.jpg: the picture is damaged or cut off/,
+    );
+    const modern = readFileSync(await save('ok.avif', paint(512, 256, valley).avif()));
+    writeFileSync(at('cut.avif'), modern.subarray(0, modern.length * 0.5));
+    await expect(inspectMaster(at('cut.avif'))).rejects.toThrow(
+      /cut\.avif: the picture is damaged or cut off \(heif: .*end of file.*\); copy/i,
     );
     writeFileSync(at('empty.tif'), '');
     await expect(inspectMaster(at('empty.tif'))).rejects.toThrow(/empty \(0 bytes\)/);
