@@ -5,6 +5,7 @@ import type { CompleteReport } from './complete.js';
 import { carryMetadata } from './finish/carry.js';
 import { levelSurely } from './finish/levelling.js';
 import {
+  canStayAs,
   convert,
   expectOnePhoto,
   expectSpherical,
@@ -16,7 +17,7 @@ import type { FinishOptions, FinishReport, LevelStep } from './finish/types.js';
 import { completeFound, wholeClaim } from './finish/whole.js';
 import { inWorkFolder, type WorkFolder } from './finish/workFolder.js';
 import { joinsNowhere } from './inspect/advice.js';
-import { detectFormat, extensionFits, type Format } from './inspect/format.js';
+import { detectFormat } from './inspect/format.js';
 import { type Inspection, inspectMaster } from './inspect.js';
 import { type MarkOptions, markMaster } from './mark.js';
 import { noteOn } from './transparency.js';
@@ -115,10 +116,6 @@ async function completeWhereNeeded(
 }
 
 const depthOf = ({ depth }: Inspection): 8 | 16 => (depth > 8 ? 16 : 8);
-
-/** Whether the output may be a copy; a BigTIFF has no place for the marks. */
-const canStayAs = (output: string, format: Format): boolean =>
-  format.name !== 'bigtiff' && extensionFits(output, format);
 
 /** Levelled, where the picture itself says how, and in any case written to the folder's result. */
 async function levelWhereSure(

@@ -51,7 +51,7 @@ export function checkHoles(input: string, canvas: Canvas, holes: readonly Hole[]
         path: '',
         message:
           `expected holes of at most ${degrees(WIDEST)} degrees around their centre, found one of ` +
-          `${degrees(widest).toFixed(0)}: too little of the sphere is known to complete it.`,
+          `${degrees(widest).toFixed(0)}: too little of the sphere is known to complete it; 'orbreel master mark' marks it as the part that it is.`,
       },
     ]);
   }
@@ -64,7 +64,13 @@ export function notesOn(
   holes: readonly HoleReport[],
 ): string[] {
   const notes: string[] = [];
-  if (holes.length === 0) notes.push('The sphere was whole already.');
+  if (holes.length === 0) {
+    notes.push(
+      options.mask === undefined
+        ? 'The sphere was whole already.'
+        : 'The sphere was whole already, and the mask marks nothing: white is what is filled.',
+    );
+  }
   if (depth === 16 && !isLossless(options.output)) {
     notes.push(
       'The output format holds 8 bit; choose .png or .tif to keep the 16 bit of the master.',

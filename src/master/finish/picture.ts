@@ -2,7 +2,7 @@ import sharp from 'sharp';
 import { InputError } from '../../errors.js';
 import { samplesComplaint } from '../depth.js';
 import { isWhole } from '../inspect/coverage.js';
-import { detectFormat } from '../inspect/format.js';
+import { detectFormat, extensionFits, type Format } from '../inspect/format.js';
 import { damaged, readPhoto } from '../inspect/photo.js';
 import type { Inspection } from '../inspect.js';
 import { gpanoInXmp, projectionComplaint, smallness } from '../sphere.js';
@@ -41,6 +41,10 @@ export async function expectUpright(file: string): Promise<void> {
   const message = `expected a picture that is stored upright, found ${width}x${height} to be turned to ${height}x${width} (EXIF's orientation ${orientation}); export it upright, without this tag.`;
   throw new InputError([{ place: file, path: '', message }]);
 }
+
+/** Whether the output may be a copy; a BigTIFF has no place for the marks. */
+export const canStayAs = (output: string, format: Format): boolean =>
+  format.name !== 'bigtiff' && extensionFits(output, format);
 
 /** Whether a picture shows the whole sphere, exactly twice as wide as high, and through nothing. */
 export async function showsAll(inspection: Inspection): Promise<boolean> {

@@ -1,9 +1,11 @@
+import { copyFile } from 'node:fs/promises';
 import { type CompleteOptions, type CompleteReport, completeMaster } from '../complete.js';
+import { detectFormat } from '../inspect/format.js';
 import { type Inspection, inspectMaster } from '../inspect.js';
 import { type MarkResult, markMaster } from '../mark.js';
 import { carryMetadata } from './carry.js';
 import { writeHoleMask } from './holeMask.js';
-import { expectOnePhoto, expectSpherical, expectUpright } from './picture.js';
+import { canStayAs, expectOnePhoto, expectSpherical, expectUpright } from './picture.js';
 import { placeOf } from './placing.js';
 import { inWorkFolder } from './workFolder.js';
 
@@ -29,7 +31,8 @@ export async function makeWhole(options: CompleteOptions): Promise<WholeReport> 
     await expectSpherical(input);
     const place = placeOf(inspection, options.place ?? {}, 'complete');
     const report = await completeFound(inspection, { ...options, place }, folder);
-    await carryMetadata(input, folder.result);
+    if (await mayStay(inspection, report, options)) await copyFile(input, folder.result);
+    else await carryMetadata(input, folder.result);
     const { canvas } = report;
     const mark = await markMaster({ input: folder.result, overwrite: true, ...wholeClaim(canvas) });
     return {
@@ -38,6 +41,18 @@ export async function makeWhole(options: CompleteOptions): Promise<WholeReport> 
     };
   });
 }
+
+/** Where there was nothing to do and no quality is asked for, encoding it again would only lose. */
+const mayStay = async (
+  { file, orientation }: Inspection,
+  { holes, patched }: CompleteReport,
+  { output, quality }: CompleteOptions,
+): Promise<boolean> =>
+  holes.length === 0 &&
+  !patched &&
+  quality === undefined &&
+  orientation === undefined &&
+  canStayAs(output, await detectFormat(file));
 
 /** What a sphere that has just been made whole must say, whatever the picture before it said. */
 export const wholeClaim = ({ width, height }: { width: number; height: number }) => ({

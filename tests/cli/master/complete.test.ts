@@ -49,6 +49,26 @@ describe('orbreel master complete', () => {
     expect(await folder.names()).toEqual(['master.png', 'part.tif', 'whole.tif']);
   });
 
+  it('with nothing to fill, a JPEG is only marked, and a mask that marks nothing is told of', async () => {
+    await asPicture(await spherePixels())
+      .jpeg({ quality: 70 })
+      .toFile(folder.file('lossy.jpg'));
+    const black = { width: WIDTH, height: HEIGHT, channels: 3, background: '#000' } as const;
+    await sharp({ create: black }).png().toFile(folder.file('mask.png'));
+    const { code, stdout } = await complete(
+      ...['lossy.jpg', '--mask', 'mask.png', '--out', 'same.jpg'],
+    );
+    expect(code).toBe(0);
+    expect(stdout).toContain(
+      'note: The sphere was whole already, and the mask marks nothing: white is what is filled.',
+    );
+    const [before, after] = [folder.file('lossy.jpg'), folder.file('same.jpg')];
+    expect(await decoded(after)).toEqual(await decoded(before));
+    expect(tagOf(after, 'XMP-GPano:FullPanoWidthPixels')).toBe(WIDTH);
+    expect((await complete('lossy.jpg', '--quality', '30', '--out', 'small.jpg')).code).toBe(0);
+    expect(await decoded(folder.file('small.jpg'))).not.toEqual(await decoded(before));
+  });
+
   it('a middle part of the sphere is not taken for a small copy of it', async () => {
     // Half the sphere's width and height: 2:1 itself, so that only the metadata tell.
     const [left, top] = [WIDTH / 4, HEIGHT / 4];
