@@ -39,6 +39,9 @@ const FEWEST_INSIDE = 600;
 const HARD_EDGE = 6;
 /** Share of a constant hole's samples that have exactly its commonest colour, give or take one code. */
 const EVEN_SHARE = 0.9;
+/** The same of a black one in whose rim a lossy format rings, and the codes by which what lies beyond must differ. */
+const RINGING_SHARE = 0.7;
+const CUT_OUT = 32;
 /** Two channels this bright are light rather than paint. */
 const BRIGHT = 252;
 /** Samples: JPEG's rings beside an edge are thinner than its blocks. */
@@ -64,7 +67,7 @@ export function findHoles(grid: Grid, coverage: Coverage): HoleMap {
     holes.push(describe(region, grid, coverage));
   };
   for (const region of labelAlike(grid, round, SMALLEST_AT_EDGE)) {
-    const likely = region.fillsPoleRow && !region.transparent;
+    const likely = !region.transparent && (region.fillsPoleRow || isBlack(region));
     const whole = likely ? withRing(region, grid, round) : region;
     if (isHole(region, whole, grid)) add(likely ? whole : withRing(region, grid, round));
   }
@@ -101,7 +104,7 @@ function isExactHole(region: Region, grid: Grid): boolean {
   return Math.min(rows, columns) >= BLOCK && roughness >= NOISY && isRoundish(region, grid);
 }
 
-/** `whole`: with what a lossy format has blurred of it, where it holds a pole. */
+/** `whole`: with what a lossy format has blurred of it, where it holds a pole or is black. */
 function isHole(region: Region, whole: Region, grid: Grid): boolean {
   const atEdge = region.firstRow === 0 || region.lastRow === grid.height - 1;
   if (region.transparent) return true;
@@ -113,12 +116,14 @@ function isHole(region: Region, whole: Region, grid: Grid): boolean {
   if (region.solidAngle < smallest || region.members.length < fewest) return false;
   // Dark ground may come close to a black cap's colour; nothing real is black up to a level line.
   if (black && level) return true;
-  if (region.evenShare < EVEN_SHARE) return false;
+  // Of shadows that only end in black, the next few samples are dark as well.
+  const cutOut = black && whole.edge >= CUT_OUT && region.evenShare >= RINGING_SHARE;
+  if (region.evenShare < EVEN_SHARE && !cutOut) return false;
   const rows = region.lastRow - region.firstRow + 1;
   if (!atEdge && Math.min(rows, region.columns) < BLOCK) return false;
   // Blown light is of one colour too, but seldom up to the pole and never along a level line.
   const edge = region.fillsPoleRow ? region.farEdge : region.edge;
-  return edge >= HARD_EDGE && (!isBright(region) || level) && !region.fadesOn;
+  return (edge >= HARD_EDGE || cutOut) && (!isBright(region) || level) && !region.fadesOn;
 }
 
 function describe(region: Region, grid: Grid, coverage: Coverage): Hole {

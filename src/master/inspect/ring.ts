@@ -9,6 +9,8 @@ const BLOCK = 16;
  * beyond the block does, so that the hole does not grow into what is nearly of its colour.
  */
 const RINGING = 32;
+/** Samples beyond the ring in which a hard edge has risen. */
+const NEAR = 4;
 
 /**
  * The region with the ring in which a lossy format has mixed its colour with what lies beyond its rim; as it is
@@ -29,7 +31,8 @@ export function withRing(region: Region, grid: Grid, round: boolean): Region {
     sum + grid.solidAngles[Math.floor(index / grid.width)]!;
   const solidAngle = ring.reduce(area, region.solidAngle);
   const levelShare = levelShareOf(grid, all, solidAngle);
-  return { ...region, members: all, solidAngle, ...spanOf(grid, round, all), levelShare };
+  const edge = lowerQuartile((around(grid, round, all, NEAR, () => true).at(-1) ?? []).map(off));
+  return { ...region, members: all, solidAngle, ...spanOf(grid, round, all), levelShare, edge };
 }
 
 /** What lies around the samples, step by step outward, through what is taken. */

@@ -59,3 +59,55 @@ describe('one colour above and below, in lossy formats whose blocks blur its edg
     },
   );
 });
+
+describe('black discs in the midst of a JPEG', () => {
+  /** Longitude, latitude and radius in degrees. */
+  const DISCS = [
+    [-120, 30, 8],
+    [-40, -35, 9],
+    [20, 40, 6],
+    [80, -20, 5],
+    [140, 10, 10],
+  ] as const;
+  const inDisc = (lon: number, lat: number, [east, north, radius]: (typeof DISCS)[number]) => {
+    const [a, b, c] = [lat, north, lon - east].map((angle) => (angle * Math.PI) / 180);
+    const cosine = Math.sin(a!) * Math.sin(b!) + Math.cos(a!) * Math.cos(b!) * Math.cos(c!);
+    return cosine > Math.cos((radius * Math.PI) / 180);
+  };
+
+  it.each([60, 80, 92])(
+    'are all found at quality %i, each within a tenth of its size',
+    async (quality) => {
+      const size = { width: 2 * WIDTH, height: 2 * HEIGHT };
+      const data = await paint(size.width, size.height, valley, 12).raw().toBuffer();
+      for (let i = 0; i < size.width * size.height; i++) {
+        const lon = (((i % size.width) + 0.5) / size.width) * 360 - 180;
+        const lat = 90 - ((Math.floor(i / size.width) + 0.5) / size.height) * 180;
+        if (DISCS.some((disc) => inDisc(lon, lat, disc))) data.fill(0, 3 * i, 3 * i + 3);
+      }
+      const file = join(folder, 'discs.jpg');
+      await sharp(data, { raw: { ...size, channels: 3 } })
+        .jpeg({ quality })
+        .toFile(file);
+      const { holes } = await inspectMaster(file);
+      expect(holes).toHaveLength(DISCS.length);
+      const sizes = DISCS.map(
+        ([, , radius]) => 2 * Math.PI * (1 - Math.cos((radius * Math.PI) / 180)),
+      );
+      sizes.sort((a, b) => b - a);
+      for (const [i, { solidAngle }] of holes.entries()) {
+        expect(Math.abs(solidAngle / sizes[i]! - 1)).toBeLessThan(0.1);
+      }
+    },
+  );
+
+  it('shadows that only end in black are none', async () => {
+    const file = join(folder, 'night.jpg');
+    const night = paint(2 * WIDTH, 2 * HEIGHT, (lon, lat) => {
+      const light = Math.max(0, 2 * Math.hypot(lon - 40, lat + 20) - 30);
+      return lat > 0 ? valley(lon, lat) : [light, light, 0.8 * light];
+    });
+    await night.jpeg({ quality: 80 }).toFile(file);
+    expect((await inspectMaster(file)).holes).toEqual([]);
+  });
+});
