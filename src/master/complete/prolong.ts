@@ -59,7 +59,8 @@ function levelRim(canvas: Canvas, { pole }: Hole): number | undefined {
 /**
  * Tells how far a known pixel, by column and row from the pole, stands out from the field behind it,
  * whether it is of
- * another material, whether it is lighter in every channel, as cloud and glow are, and what lies behind blue.
+ * another material, whether it is lighter in every channel, as cloud and glow are, whether what lies behind is blue,
+ * and whether it is blue itself, and bluer than that.
  */
 function standingOut(canvas: Canvas, pole: 1 | -1, material: Material, field: Field) {
   const { width, height, data, depth } = canvas;
@@ -68,7 +69,7 @@ function standingOut(canvas: Canvas, pole: 1 | -1, material: Material, field: Fi
   return (
     x: number,
     row: number,
-  ): { off: number; foreign: boolean; lighter: boolean; blue: boolean } => {
+  ): { off: number; foreign: boolean; lighter: boolean; blue: boolean; bluer: boolean } => {
     const y = rowAt(canvas, pole, row);
     const longitude = ((x + 0.5) / width - 0.5) * TAU;
     const latitude = (0.5 - (y + 0.5) / height) * Math.PI;
@@ -77,12 +78,16 @@ function standingOut(canvas: Canvas, pole: 1 | -1, material: Material, field: Fi
     addFieldAt(field, d, 1, out);
     let off = 0;
     let lighter = true;
+    const own = [0, 0, 0];
     for (let c = 0; c < 3; c++) {
-      const e = data[3 * (y * width + x) + c]! * unit - out[c]!;
+      own[c] = data[3 * (y * width + x) + c]! * unit;
+      const e = own[c]! - out[c]!;
       off += e * e;
       if (e < 0) lighter = false;
     }
-    return { off: Math.sqrt(off / 3), foreign: !suitsAt(material, d), lighter, blue: isBlue(out) };
+    const bluer = isBlue(own) && own[2]! - own[0]! > out[2]! - out[0]! + CUT;
+    const foreign = !suitsAt(material, d);
+    return { off: Math.sqrt(off / 3), foreign, lighter, blue: isBlue(out), bluer };
   };
 }
 
@@ -106,6 +111,7 @@ export async function topsOf(
   const foreign = new Uint8Array(width);
   const lighter = new Uint8Array(width);
   const cloud = new Uint8Array(width);
+  const gap = new Uint8Array(width);
   /** Rows down to which it may be followed from the rim. */
   const followed = new Float32Array(width);
   for (let x = 0; x < width; x++) {
@@ -115,6 +121,7 @@ export async function topsOf(
       if (n === 0 && seen.foreign) foreign[x] = 1;
       if (n === 0 && seen.lighter) lighter[x] = 1;
       if (n === 0 && seen.lighter && seen.blue && pole > 0) cloud[x] = 1;
+      if (n === 0 && seen.bluer && pole > 0) gap[x] = 1;
       if (n < look) offs[x]! += seen.off / Math.ceil(look / step);
       missed = seen.off > CUT ? 0 : missed + 1;
       if (missed === 0) followed[x] = n + step;
@@ -131,14 +138,18 @@ export async function topsOf(
       let strange = 0;
       let light = 0;
       let cloudy = 0;
+      let clearer = 0;
       for (let n = 0; n < length; n++) {
         strange += foreign[(from + n) % width]!;
         light += lighter[(from + n) % width]!;
         cloudy += cloud[(from + n) % width]!;
+        clearer += gap[(from + n) % width]!;
       }
       // Clouds, and the glow about a light, are of the sky: its own texture joins them.
       const ofTheSky = !clear || light > length / 2;
       if (ofTheSky && strange < FOREIGN * length) return;
+      // Before a sky of much cloud, what is bluer is the clear sky between.
+      if (clearer > length / 2) return;
       if (cloudy > length / 2 && soft(offs, from, length, column * sine)) return;
       const least = clamp(0.5 * length * column * sine, LEAST, MOST);
       for (let n = 0; n < length; n++) {

@@ -95,6 +95,11 @@ describe('topsOf', () => {
     expect((await topsIn(canvasWith(dusk), 0))?.heights.filter((h) => h > 0).length).toBe(150);
   });
 
+  it('takes what is bluer than the sky behind for the clear sky between clouds, whatever its material', async () => {
+    const gap = (x: number) => (x >= 100 && x < 140 ? [50, 115, 235] : undefined);
+    expect(await topsIn(canvasWith(gap), 0)).toBeUndefined();
+  });
+
   it('goes on no farther than it may be followed down from the rim', async () => {
     const low = (x: number, y: number) => (y < RIM + 2 ? tower(x, y) : undefined);
     const { heights } = (await topsIn(canvasWith(low)))!;
