@@ -17,6 +17,7 @@ import { latitudeOf, longitudeOf } from './complete/sphere.js';
 import { writeRows } from './complete/spill.js';
 import type { Surroundings } from './complete/surroundings.js';
 import type { CompleteOptions, CompleteReport, HoleReport } from './complete/types.js';
+import { withoutLines } from './complete/unlined.js';
 import { type Easel, easel, paintRows, rowsOf } from './complete/write.js';
 import { freeUnused } from './freeUnused.js';
 import { noteOn } from './transparency.js';
@@ -42,24 +43,12 @@ async function fillHole(
   options: CompleteOptions,
   onShare: (share: number) => void,
 ): Promise<HoleReport> {
-  const { hole, breathe } = around;
   const wanted = options.fill === 'patch' ? 'texture' : (options.fill ?? 'texture');
   const filledBy = wanted === 'texture' && !holdsTexture(around) ? 'smooth' : wanted;
-  const paint: Paint =
-    filledBy === 'texture'
-      ? await texturePaint(around, (share) => onShare(0.7 * share))
-      : filledBy === 'colour'
-        ? await colourPaint(around, options.colour, Math.min(FEATHER, hole.radius))
-        : await smoothPaint(around);
-  const [first, end] = rowsOf(on, hole);
-  const rows = Math.max(1, Math.floor(BREATH_PIXELS / on.canvas.width));
-  for (let y = first; y < end; y += rows) {
-    await breathe();
-    paintRows(on, hole, paint, y, Math.min(end, y + rows));
-    onShare(0.7 + (0.3 * (y - first)) / (end - first));
-  }
-  if (filledBy !== 'colour') await joinRim(on, hole, paint, [first, end], breathe);
-  if (paint.tops) paintTops(on, paint.tops);
+  const paint = () => paintHole(on, around, options, filledBy, onShare);
+  const { tops } = filledBy === 'texture' ? await withoutLines(on, around, paint) : await paint();
+  if (tops) paintTops(on, tops);
+  const { hole } = around;
   return {
     centre: {
       longitude: degrees(longitudeOf(hole.centre)),
@@ -71,6 +60,32 @@ async function fillHole(
     filledBy,
     noise: around.grain.sigma,
   };
+}
+
+/** Paints a hole's pixels and joins them to its rim. */
+async function paintHole(
+  on: Easel,
+  around: Surroundings,
+  options: CompleteOptions,
+  fill: HoleReport['filledBy'],
+  onShare: (share: number) => void,
+): Promise<Paint> {
+  const { hole, breathe } = around;
+  const paint: Paint =
+    fill === 'texture'
+      ? await texturePaint(around, (share) => onShare(0.7 * share))
+      : fill === 'colour'
+        ? await colourPaint(around, options.colour, Math.min(FEATHER, hole.radius))
+        : await smoothPaint(around);
+  const [first, end] = rowsOf(on, hole);
+  const rows = Math.max(1, Math.floor(BREATH_PIXELS / on.canvas.width));
+  for (let y = first; y < end; y += rows) {
+    await breathe();
+    paintRows(on, hole, paint, y, Math.min(end, y + rows));
+    onShare(0.7 + (0.3 * (y - first)) / (end - first));
+  }
+  if (fill !== 'colour') await joinRim(on, hole, paint, [first, end], breathe);
+  return paint;
 }
 
 /**
