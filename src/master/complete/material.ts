@@ -121,6 +121,20 @@ function shrink(cells: Cells, set: Uint8Array): Uint8Array {
   return out;
 }
 
+/** Cells that the hole's edge cuts are measured no better than the hole: they are as those beside them. */
+function joinCut(cells: Cells, suits: Uint8Array): Uint8Array {
+  const { width, height, known } = cells;
+  const out = suits.slice();
+  for (let i = 0; i < suits.length; i++) {
+    if (known[i]) continue;
+    const x = i % width;
+    const row = i - x;
+    const around = [row + ((x + 1) % width), row + ((x + width - 1) % width), i - width, i + width];
+    out[i] = around.some((n) => n >= 0 && n < width * height && known[n] && suits[n]) ? 1 : 0;
+  }
+  return out;
+}
+
 /** A cell must have this share of the likeness to the rim that the rim's middling cell has. */
 const RARE = 0.04;
 
@@ -172,5 +186,5 @@ export function materialFor(canvas: Canvas, hole: Hole, seed: number): Material 
   const enough = suits.reduce((n, s) => n + s, 0) >= near.length * 0.3;
   // A rim that is no one material (a roof full of lamps) is its own best source.
   if (!enough) for (const i of near) suits[i] = 1;
-  return { width, height, suits };
+  return { width, height, suits: joinCut(cells, suits) };
 }

@@ -21,7 +21,7 @@ const zenith: Hole = {
  * Blue sky, open above latitude 45, with soft pale cloud up to the rim; pale peaks of the cloud's mean colour up to
  * latitude 25 at longitudes -60 to 60, drawn sharply; a cloud with hard edges at longitude 120, and green ground.
  */
-function valleyWithPeaks(): Canvas {
+function valleyWithPeaks(edge = 45): Canvas {
   const random = generator(7);
   const data = new Uint8Array(WIDTH * HEIGHT * 3);
   const hole = new Uint8Array(WIDTH * HEIGHT);
@@ -42,7 +42,7 @@ function valleyWithPeaks(): Canvas {
       }
       if (latitude < 0) rgb = [60 + 40 * random(), 90 + 40 * random(), 40];
       const i = y * WIDTH + x;
-      hole[i] = latitude > 45 ? 1 : 0;
+      hole[i] = latitude > edge ? 1 : 0;
       for (let c = 0; c < 3; c++) data[3 * i + c] = hole[i] ? 0 : rgb[c]!;
     }
   }
@@ -50,6 +50,19 @@ function valleyWithPeaks(): Canvas {
 }
 
 describe('materialFor', () => {
+  it('suits up to the very rim, wherever in a cell that lies', () => {
+    for (const edge of [45, 44.3, 43.9]) {
+      const hole = { ...zenith, radius: (90 - edge) * DEGREE };
+      const material = materialFor(valleyWithPeaks(edge), hole, 1);
+      let suits = 0;
+      for (let longitude = 0; longitude < 360; longitude++) {
+        const rim = direction(longitude * DEGREE, (edge - 0.2) * DEGREE);
+        suits += suitsAt(material, rim) / 360;
+      }
+      expect(suits).toBeGreaterThan(0.9);
+    }
+  });
+
   it('takes pale peaks for no cloud, yet keeps a cloud with hard edges that stands free', () => {
     const material = materialFor(valleyWithPeaks(), zenith, 1);
     const share = (from: number, to: number, low: number, high: number) => {
