@@ -9,6 +9,12 @@ export const clamp = (value: number, low: number, high: number): number =>
 
 export const mix = (from: number, to: number, share: number): number => from + (to - from) * share;
 
+/** From 0 to 1 as `t` does, level at both ends and beyond them. */
+export const smoothStep = (t: number): number => {
+  const u = clamp(t, 0, 1);
+  return u * u * (3 - 2 * u);
+};
+
 /** Going round: the same place from 0 to below `around`. */
 export const wrapped = (value: number, around: number): number =>
   ((value % around) + around) % around;

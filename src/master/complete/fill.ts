@@ -1,3 +1,4 @@
+import { smoothStep } from '../../math.js';
 import { type Atlas, drawAtlas, HALF } from './atlas.js';
 import {
   type Chart,
@@ -120,8 +121,7 @@ export async function colourPaint(
     add(x, y, out) {
       steps.fill(0);
       addField({ chart, rgb: depth }, x, y, 1, steps);
-      const t = Math.min(1, steps[0]! / width);
-      const share = t * t * (3 - 2 * t);
+      const share = smoothStep(steps[0]! / width);
       addField(field, x, y, 1 - share, out);
       for (let c = 0; c < 3; c++) out[c]! += share * plain[c]!;
     },

@@ -1,7 +1,7 @@
 import type { Breathe } from '../breath.js';
 import type { ChartPicture } from './chart.js';
 import { type EdgePoint, edgePoints } from './edges.js';
-import { cross, type Direction, dot, unit } from './sphere.js';
+import { cross, type Direction, dot, ontoCircle, opposite, unit } from './sphere.js';
 
 /** A straight edge (a great circle) that the rim of a hole cuts. */
 export interface LineEnd {
@@ -138,7 +138,7 @@ function lineFrom(
     const pole = unit(cross(first.at, other.at));
     if (Math.abs(dot(pole, first.across)) < LEAN) continue;
     const along = unit(cross(pole, first.at));
-    const outward: Direction = dot(along, other.at) > 0 ? along : [-along[0], -along[1], -along[2]];
+    const outward = dot(along, other.at) > 0 ? along : opposite(along);
     const rough = follow(first, pole, near, outward, scale);
     if (rough.length * scale < SHORTEST) continue;
     const line = follow(first, fitPole(rough.points, pole), near, outward, scale);
@@ -190,19 +190,14 @@ const score = (f: Found): number => {
 };
 
 function endOf({ pole, points, length }: Found, first: EdgePoint): LineEnd {
-  const off = dot(first.at, pole);
-  const at = unit([
-    first.at[0] - off * pole[0],
-    first.at[1] - off * pole[1],
-    first.at[2] - off * pole[2],
-  ]);
-  let along = cross(pole, at);
+  const at = ontoCircle(pole, first.at);
+  const along = cross(pole, at);
   const last = points[points.length - 1]!;
-  if (dot(along, last.at) > 0) along = [-along[0], -along[1], -along[2]];
   const change = [0, 0, 0];
   for (const p of points) {
     const sign = Math.sign(dot(p.across, pole));
     for (let c = 0; c < 3; c++) change[c]! += (sign * p.change[c]!) / points.length;
   }
-  return { pole, at, inward: along, length, points, change: change as [number, number, number] };
+  const inward = dot(along, last.at) > 0 ? opposite(along) : along;
+  return { pole, at, inward, length, points, change: change as [number, number, number] };
 }

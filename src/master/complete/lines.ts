@@ -1,6 +1,8 @@
+import { smoothStep } from '../../math.js';
 import { type ChartPicture, toPlane } from './chart.js';
 import { fitPole, type LineEnd } from './lineEnds.js';
-import { cross, type Direction, dot, unit } from './sphere.js';
+import { cross, type Direction, dot, ontoCircle, opposite } from './sphere.js';
+import { DEGREE } from './surroundings.js';
 
 /**
  * A straight edge right across a hole, or some way into it: an arc of the great circle with this pole.
@@ -19,8 +21,6 @@ export interface Line {
   /** Whether it is an edge of a strip whose other edge goes across as well. */
   readonly strip: boolean;
 }
-
-const DEGREE = Math.PI / 180;
 
 /** What two ends must have to be one line. Pixels are a chart's, contrasts code values a pixel. */
 const PAIR = {
@@ -57,11 +57,6 @@ export function pointOn({ at, along }: Pick<Line, 'at' | 'along'>, t: number): D
 export const angleOn = ({ at, along }: Pick<Line, 'at' | 'along'>, d: Direction): number =>
   Math.atan2(dot(d, along), dot(d, at));
 
-export const smoothStep = (t: number): number => {
-  const u = Math.min(1, Math.max(0, t));
-  return u * u * (3 - 2 * u);
-};
-
 /** How much of a line there is at an angle along it: 1 in the hole, unless it fades; less beyond. */
 export function amount(line: Line, t: number): number {
   if (t < 0) return smoothStep((line.before + t) / (0.5 * line.before));
@@ -83,13 +78,9 @@ function likeness(a: LineEnd, b: LineEnd): number {
 const within = (a: number, b: number, times: number) => a < times * b && b < times * a;
 
 function begin(end: LineEnd, pole: Direction): Pick<Line, 'pole' | 'at' | 'along'> {
-  const off = dot(end.at, pole);
-  const { at: p, inward } = end;
-  const at = unit([p[0] - off * pole[0], p[1] - off * pole[1], p[2] - off * pole[2]]);
+  const at = ontoCircle(pole, end.at);
   const along = cross(pole, at);
-  return dot(along, inward) < 0
-    ? { pole, at, along: [-along[0], -along[1], -along[2]] }
-    : { pole, at, along };
+  return { pole, at, along: dot(along, end.inward) < 0 ? opposite(along) : along };
 }
 
 /** Where a line leaves the hole; undefined where it hardly enters, or leaves the chart first. */

@@ -1,6 +1,6 @@
 import sharp from 'sharp';
 import { InputError } from '../../errors.js';
-import { clamp, radians } from '../../math.js';
+import { clamp, radians, smoothStep } from '../../math.js';
 import { headOf } from '../inspect/format.js';
 import { onlyTransparency } from '../transparency.js';
 import type { PatchOptions } from './types.js';
@@ -104,8 +104,7 @@ export async function layPatch(on: Easel, patch: PatchOptions): Promise<void> {
     const angle = ((n + 0.5) / height) * Math.PI;
     if (angle >= mark.radius) break;
     const r = angle / mark.radius;
-    const edge = mark.feather > 0 ? clamp((mark.radius - angle) / mark.feather, 0, 1) : 1;
-    const cover = edge * edge * (3 - 2 * edge);
+    const cover = mark.feather > 0 ? smoothStep((mark.radius - angle) / mark.feather) : 1;
     for (let x = 0; x < width; x++) {
       // Seen by a camera that looks straight down (or up): right is +x, up is forward (or backward).
       const right = r * angles.sinLongitude[x]!;

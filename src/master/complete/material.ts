@@ -41,6 +41,14 @@ function density(cells: Cells, i: number, samples: readonly number[], apart = 0)
   return sum / samples.length;
 }
 
+/** The cells to the right and left, all round, and above and below. */
+function beside({ width, height }: Cells, i: number): number[] {
+  const x = i % width;
+  const row = i - x;
+  const around = [row + ((x + 1) % width), row + ((x + width - 1) % width), i - width, i + width];
+  return around.filter((n) => n >= 0 && n < width * height);
+}
+
 /** Grows from the rim's cells over cells that pass, so that a lake that mirrors the sky stays out. */
 function flood(cells: Cells, seeds: readonly number[], pass: Uint8Array): Uint8Array {
   const { width, height } = cells;
@@ -48,11 +56,8 @@ function flood(cells: Cells, seeds: readonly number[], pass: Uint8Array): Uint8A
   const queue = seeds.filter((i) => pass[i]);
   for (const i of queue) reached[i] = 1;
   for (let i = queue.pop(); i !== undefined; i = queue.pop()) {
-    const x = i % width;
-    const row = i - x;
-    const next = [row + ((x + 1) % width), row + ((x + width - 1) % width), i - width, i + width];
-    for (const n of next) {
-      if (n < 0 || n >= reached.length || reached[n] || !pass[n]) continue;
+    for (const n of beside(cells, i)) {
+      if (reached[n] || !pass[n]) continue;
       reached[n] = 1;
       queue.push(n);
     }
@@ -109,28 +114,22 @@ function takeRocks(cells: Cells, rim: readonly number[], pass: Uint8Array): void
 
 /** Takes the border cells away: they may hold a little of what lies beyond. */
 function shrink(cells: Cells, set: Uint8Array): Uint8Array {
-  const { width, height, known } = cells;
+  const { known } = cells;
   const out = new Uint8Array(set.length);
   for (let i = 0; i < set.length; i++) {
     if (!set[i]) continue;
-    const x = i % width;
-    const row = i - x;
-    const around = [row + ((x + 1) % width), row + ((x + width - 1) % width), i - width, i + width];
-    out[i] = around.every((n) => n < 0 || n >= width * height || set[n] || !known[n]) ? 1 : 0;
+    out[i] = beside(cells, i).every((n) => set[n] || !known[n]) ? 1 : 0;
   }
   return out;
 }
 
 /** Cells that the hole's edge cuts are measured no better than the hole: they are as those beside them. */
 function joinCut(cells: Cells, suits: Uint8Array): Uint8Array {
-  const { width, height, known } = cells;
+  const { known } = cells;
   const out = suits.slice();
   for (let i = 0; i < suits.length; i++) {
     if (known[i]) continue;
-    const x = i % width;
-    const row = i - x;
-    const around = [row + ((x + 1) % width), row + ((x + width - 1) % width), i - width, i + width];
-    out[i] = around.some((n) => n >= 0 && n < width * height && known[n] && suits[n]) ? 1 : 0;
+    out[i] = beside(cells, i).some((n) => known[n] && suits[n]) ? 1 : 0;
   }
   return out;
 }

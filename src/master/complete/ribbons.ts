@@ -1,4 +1,5 @@
-import { amount, angleOn, type Line, pointOn, smoothStep } from './lines.js';
+import { smoothStep } from '../../math.js';
+import { amount, angleOn, type Line, pointOn } from './lines.js';
 import { addSample } from './sample.js';
 import { type Direction, dot } from './sphere.js';
 import type { Canvas } from './types.js';

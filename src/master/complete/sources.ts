@@ -1,7 +1,7 @@
 import { type Chart, levelFrame } from './chart.js';
 import type { Hole } from './holes.js';
 import { generator } from './random.js';
-import { type Direction, direction, dot, latitudeOf, longitudeOf } from './sphere.js';
+import { type Direction, direction, dot, latitudeOf, longitudeOf, opposite } from './sphere.js';
 
 /** Turns `v` as the shortest turn does that carries `from` to `to`. */
 function carry(v: Direction, from: Direction, to: Direction): Direction {
@@ -24,7 +24,7 @@ function turned(chart: Chart, angle: number): Chart {
 
 const mirrored = (chart: Chart): Chart => ({
   ...chart,
-  right: [-chart.right[0], -chart.right[1], -chart.right[2]],
+  right: opposite(chart.right),
 });
 
 const DEGREE = Math.PI / 180;

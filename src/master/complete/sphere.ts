@@ -36,6 +36,14 @@ export function unit(v: Direction): Direction {
   return [v[0] / length, v[1] / length, v[2] / length];
 }
 
+export const opposite = (v: Direction): Direction => [-v[0], -v[1], -v[2]];
+
+/** The place on the great circle with this pole that lies nearest to a direction. */
+export function ontoCircle(pole: Direction, d: Direction): Direction {
+  const off = dot(d, pole);
+  return unit([d[0] - off * pole[0], d[1] - off * pole[1], d[2] - off * pole[2]]);
+}
+
 /** Sines and cosines of every column's longitude and row's latitude, at pixel centres. */
 export interface Grid {
   readonly sinLongitude: Float64Array;

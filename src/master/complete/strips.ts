@@ -1,7 +1,8 @@
+import { smoothStep } from '../../math.js';
 import type { Breathe } from '../breath.js';
 import { type Chart, toDirection } from './chart.js';
 import type { Field } from './field.js';
-import { amount, angleOn, smoothStep } from './lines.js';
+import { amount, angleOn } from './lines.js';
 import { FIXED, solveBreathing } from './multigrid.js';
 import { across, addRibbons, type Ribbon, shareOfWay } from './ribbons.js';
 import { type Direction, dot } from './sphere.js';

@@ -1,3 +1,4 @@
+import { smoothStep } from '../../math.js';
 import { depthOf } from './texture.js';
 
 /** What the rim's own structures come to, carried into the hole along their direction. */
@@ -133,8 +134,7 @@ export function transport(
     value[3 * i] = r / mass;
     value[3 * i + 1] = g / mass;
     value[3 * i + 2] = b / mass;
-    const t = Math.min(1, (depth[i]! - 0.5) / way);
-    share[i] = held[i]! * (1 - t * t * (3 - 2 * t));
+    share[i] = held[i]! * (1 - smoothStep((depth[i]! - 0.5) / way));
   }
   return { value, share, depth };
 }

@@ -1,5 +1,5 @@
 import type { Camera } from '../../camera/types.js';
-import { clamp } from '../../math.js';
+import { clamp, smoothStep } from '../../math.js';
 import { cameraOf, type Moment, type Way, wayOf } from '../samples.js';
 import type { PageData } from '../types.js';
 import { CanvasSize } from './canvasSize.js';
@@ -205,8 +205,8 @@ export class Stage {
     const own = this.camera;
     if (this.#leaving === undefined) return own;
     const { moment, since } = this.#leaving;
-    const t = clamp((now - since) / HANDOVER, 0, 1);
+    const mix = smoothStep((now - since) / HANDOVER);
     const [from] = cameraOf(moment, this.canvas).lenses;
-    return { rotation: own.rotation, lenses: [from, own.lenses[0]], mix: t * t * (3 - 2 * t) };
+    return { rotation: own.rotation, lenses: [from, own.lenses[0]], mix };
   }
 }

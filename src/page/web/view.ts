@@ -1,5 +1,5 @@
 import { orientationOf } from '../../camera/orientation.js';
-import { clamp, mix, radians } from '../../math.js';
+import { clamp, mix, radians, smoothStep } from '../../math.js';
 import { seenAt } from '../../projection/distance.js';
 import { type Moment, momentView } from '../samples.js';
 
@@ -22,8 +22,7 @@ export const PLANET_FOV = 262;
 const [ORDINARY, PLANET] = [80, 165];
 
 export function distanceFor(fov: number): number {
-  const t = clamp((fov - ORDINARY) / (PLANET - ORDINARY), 0, 1);
-  return t * t * (3 - 2 * t);
+  return smoothStep((fov - ORDINARY) / (PLANET - ORDINARY));
 }
 
 /** The view as a viewer may have it: within the sphere and the zoom's limits. */
